@@ -1,0 +1,1 @@
+"""Will my handspun reach?"""

@@ -1,0 +1,5 @@
+"""`python -m farspun`."""
+
+from farspun.cli import main
+
+main()

@@ -1,0 +1,92 @@
+"""The command tree, and the one place where an error becomes a message.
+
+Nothing heavy is imported here: `farspun --help` must stay as quick as Typer itself.
+"""
+
+import os
+import sys
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from farspun.errors import EXIT_FAULT, FarspunError
+
+
+class FarspunGroup(TyperGroup):
+    """Runs a command and turns every error into two plain lines and an exit code."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """As TyperGroup, but no traceback reaches the person."""
+        try:
+            return super().invoke(ctx)
+        except FarspunError as error:
+            print(error.message, error.hint, sep="\n", file=sys.stderr)
+            raise typer.Exit(error.exit_code) from None
+        except BrokenPipeError:
+            # the reader (head, less) has seen enough: silence the flush at exit too
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise typer.Exit(0) from None
+        except Exception as fault:
+            if isinstance(fault, typer.Exit | typer.Abort) or hasattr(fault, "exit_code"):
+                raise
+            raise typer.Exit(_report_fault(fault)) from None
+
+
+def _report_fault(fault: Exception) -> int:
+    """Write the traceback to the log, one sentence to stderr; return the exit code."""
+    import traceback
+    from datetime import UTC, datetime
+
+    from platformdirs import user_log_path
+
+    try:
+        log = user_log_path("farspun", appauthor=False, ensure_exists=True) / "faults.log"
+        with log.open("a", encoding="utf-8") as lines:
+            lines.write(f"{datetime.now(UTC).isoformat()} {sys.argv[1:]!r}\n")
+            lines.write("".join(traceback.format_exception(fault)))
+        where = f"what happened is written in {log}"
+    except OSError as trouble:
+        where = f"and the log could not be written ({trouble.strerror})"
+    print(f"This is a fault of farspun itself, not of yours; {where}.", file=sys.stderr)
+    print("The stash holds only what was finished before. Please try again.", file=sys.stderr)
+    return EXIT_FAULT
+
+
+app = typer.Typer(
+    name="farspun",
+    cls=FarspunGroup,
+    help="Will my handspun reach? Keeps your skeins, and tells before a warp is cut.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+
+@app.callback()
+def stash_option(
+    ctx: typer.Context,
+    stash: Annotated[
+        str | None,
+        typer.Option(
+            "--stash",
+            envvar="FARSPUN_STASH",
+            metavar="PATH_OR_URL",
+            help="The stash to use, else a file in your data folder.",
+            show_envvar=True,
+        ),
+    ] = None,
+) -> None:
+    """Remember which stash is meant."""
+    ctx.obj = stash
+
+
+def _add_commands() -> None:
+    """Each module of a command group adds itself to the tree."""
+    from farspun.cli import commands
+
+    commands.add_to(app)
+
+
+_add_commands()

@@ -1,0 +1,11 @@
+"""Which modules make up the command tree, in the order `--help` shows them."""
+
+import typer
+
+
+def add_to(app: typer.Typer) -> None:
+    """Hang every command and group on the tree."""
+    from farspun.cli import arithmetic, reckon
+
+    for group in (arithmetic, reckon):
+        group.add_to(app)

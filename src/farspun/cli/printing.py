@@ -1,0 +1,71 @@
+"""How answers reach the screen: text or one JSON document to stdout, messages to stderr."""
+
+import json
+import math
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, is_dataclass
+from typing import Any
+
+
+def print_json(answer: Any) -> None:
+    """Print one JSON document; dataclasses become objects, unknown (NaN) becomes null."""
+    print(json.dumps(_plain(answer), ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return _plain(asdict(value))
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, str) or value is None or isinstance(value, bool):
+        return value
+    if hasattr(value, "tolist"):
+        return _plain(value.tolist())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, Iterable):
+        return [_plain(item) for item in value]
+    return value
+
+
+def say(*lines: str) -> None:
+    """Print lines of an answer to stdout."""
+    for line in lines:
+        print(line)
+
+
+def tell(*lines: str) -> None:
+    """Print a message (a warning, a word on what was read) to stderr."""
+    for line in lines:
+        print(line, file=sys.stderr)
+
+
+def print_table(
+    headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = ()
+) -> None:
+    """Rows under headings: drawn by rich in a terminal, plain columns when piped.
+
+    `right` names the columns (from 0) that are set to the right. Nothing is cut off when piped.
+    """
+    if sys.stdout.isatty():
+        from rich.console import Console
+        from rich.table import Table
+        from rich.text import Text
+
+        table = Table(box=None, pad_edge=False, header_style="bold")
+        for number, heading in enumerate(headings):
+            table.add_column(
+                Text(heading), justify="right" if number in right else "left", overflow="fold"
+            )
+        for row in rows:
+            table.add_row(*(Text(cell) for cell in row))
+        Console(highlight=False).print(table)
+        return
+    widths = [max(len(cell) for cell in column) for column in zip(headings, *rows, strict=True)]
+    for row in (headings, *rows):
+        cells = (
+            cell.rjust(width) if number in right else cell.ljust(width)
+            for number, (cell, width) in enumerate(zip(row, widths, strict=True))
+        )
+        say("  ".join(cells).rstrip())

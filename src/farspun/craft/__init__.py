@@ -1,0 +1,1 @@
+"""Pure knowledge of yarn and cloth: numbers in, numbers out."""

@@ -1,0 +1,264 @@
+"""When the readings of a skein disagree: how unlikely that is, and what may lie behind it.
+
+Three readings that disagree do not name the culprit by the largest residual; named
+explanations, each with what it would do to a reading, do. Until she settles it, length is the
+mixture of "no error" and the explanations, each weighed by how well it fits.
+"""
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farspun.craft.posterior import PRIOR_MEAN, PRIOR_PRECISION, Effects, OwnPart
+from farspun.craft.readings import (
+    COUNTED,
+    LABELLED,
+    NO_EFFECT,
+    TEST_LENGTH,
+    WEIGHED,
+    WRAPPED,
+    Floats,
+    Ints,
+    ReadingColumns,
+    Rows,
+)
+
+DISAGREE_P = 0.01  # judgement: one honest skein in a hundred is asked about
+NO_ERROR = 0.95  # judgement: share of readings that are what they say
+FLAT_VARIANCE = 100.0  # of ln φ, so wide that it only cancels
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """`shift` ± `sd` is what it adds to ln of the reading; `weight` against the others."""
+
+    kind: int
+    ask: str
+    shift: float
+    sd: float
+    weight: float
+
+
+# shifts, sds and weights: judgement, measured on simulated slips
+EXPLANATIONS = (
+    Explanation(COUNTED, "was it counted before washing, or under tension", 0.19, 0.12, 4),
+    Explanation(COUNTED, "were turns taken for strands", math.log(2), 0.03, 1),
+    Explanation(COUNTED, "were strands taken for turns", -math.log(2), 0.03, 1),
+    Explanation(COUNTED, "were yards written as metres", -math.log(0.9144), 0.02, 1),
+    Explanation(COUNTED, "were metres written as yards", math.log(0.9144), 0.02, 1),
+    Explanation(COUNTED, "was it miscounted", 0.0, 0.25, 1),
+    Explanation(TEST_LENGTH, "is that stretch typical of the skein", 0.0, 0.25, 1),
+    Explanation(WRAPPED, "was it wrapped more loosely or more snugly than said", 0.0, 0.4, 2),
+    Explanation(WEIGHED, "was it weighed wet or with its bobbin", 0.0, 0.25, 0.5),
+    *(
+        Explanation(kind, f"is it ten times {way}", shift, 0.05, 0.3)
+        for kind in (WEIGHED, COUNTED, TEST_LENGTH, WRAPPED, LABELLED)
+        for way, shift in (("too much", math.log(10)), ("too little", -math.log(10)))
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Which readings disagree, the likeliest explanation as a question, and the mixture's moments.
+
+    `readings`: positions of the readings that stand out; `suspect`: the position the explanation
+    speaks of; `chance`: its posterior weight among the explanations; `mean` (3,), `cov` (3, 3).
+    """
+
+    readings: tuple[int, ...]
+    suspect: int
+    ask: str
+    chance: float
+    mean: Floats
+    cov: Floats
+
+
+def chi_squared(rows: Rows, own: OwnPart, effects: Effects, mean: Floats) -> Floats:
+    """Σ of squared residuals of each skein's rows and of its effects, at the posterior.
+
+    Each skein is judged against what all *other* skeins say of its effects, the priors of L and T
+    not counted: the minimum over x and b of both sums, which is reached at the full posterior.
+    """
+    n = len(mean)
+    b, V = effects.of(own.effect)
+    weighed = (residuals(rows, own, b, mean) / rows.sd) ** 2
+    total = np.bincount(rows.skein, weighed, n)
+    unused = own.effect == NO_EFFECT
+    V = V + unused[:, :, None] * np.eye(own.effect.shape[1])
+    full = np.linalg.inv(V)
+    others = full - own.A
+    gap = b - np.linalg.solve(others, full @ b[..., None] - own.e[..., None])[..., 0]
+    return np.asarray(total + ((gap[:, None, :] @ others)[:, 0] * gap).sum(axis=1))
+
+
+def residuals(rows: Rows, own: OwnPart, b: Floats, mean: Floats) -> Floats:
+    """y less what the posterior means say it should be, one a row; `b` (n, P) effect means."""
+    expected = (rows.h * mean[rows.skein]).sum(axis=1)
+    for column in range(2):
+        place = own.place[:, column]
+        carried = place != NO_EFFECT
+        expected += np.where(carried, b[rows.skein, np.where(carried, place, 0)], 0.0)
+    return np.asarray(rows.y - expected)
+
+
+def pulls(rows: Rows, own: OwnPart, effects: Effects, mean: Floats) -> Floats:
+    """Residual over its own sd, one a row; 0 where nothing is left over to judge by."""
+    b, V = effects.of(own.effect)
+    h = rows.h[:, None, :]
+    hG = (h @ own.G[rows.skein])[:, 0]
+    s = np.zeros_like(hG)
+    for column in range(2):
+        row = np.flatnonzero(own.place[:, column] != NO_EFFECT)
+        s[row, own.place[row, column]] = 1
+    through = s - hG
+    fitted = ((h @ own.C[rows.skein])[:, 0] * rows.h).sum(axis=1)
+    fitted += ((through[:, None, :] @ V[rows.skein])[:, 0] * through).sum(axis=1)
+    left = rows.sd**2 - fitted
+    judged = left > 1e-3 * rows.sd**2
+    off = residuals(rows, own, b, mean)
+    return np.asarray(np.where(judged, off / np.sqrt(np.where(judged, left, 1.0)), 0.0))
+
+
+def degrees_of_freedom(readings: ReadingColumns, n: int) -> Ints:
+    """Readings plus one (the φ prior) less the rank of those rows, per skein."""
+    seen = np.zeros((n, 3), dtype=bool)
+    seen[readings.skein[readings.kind == WEIGHED], 0] = True
+    seen[readings.skein[readings.kind == COUNTED], 1] = True
+    seen[readings.skein[readings.kind >= TEST_LENGTH], 2] = True
+    rank = 1 + np.minimum(2, seen.sum(axis=1))
+    return np.asarray(np.bincount(readings.skein, minlength=n) + 1 - rank)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cases:
+    """No error, then each explanation: the rows it touches (E, k), and (E,) shift, sd, weight."""
+
+    explanation: tuple[Explanation | None, ...]
+    touch: Floats
+    shift: Floats
+    widen: Floats
+    weight: Floats
+
+
+@lru_cache(maxsize=256)
+def _cases(kinds: tuple[int, ...]) -> _Cases:
+    """All cases for a skein with these kinds of reading (-1 for its packing prior).
+
+    Of several readings of a kind, half the weight says all are off alike, half that one is.
+    """
+    of = np.array(kinds)
+    cases: list[tuple[Explanation | None, NDArray[np.bool_], float]] = [
+        (None, np.zeros(len(kinds), dtype=bool), NO_ERROR)
+    ]
+    usable = [explanation for explanation in EXPLANATIONS if explanation.kind in kinds]
+    scale = (1 - NO_ERROR) / sum(explanation.weight for explanation in usable)
+    for explanation in usable:
+        touched = np.flatnonzero(of == explanation.kind)
+        weight = scale * explanation.weight
+        if len(touched) > 1:
+            weight /= 2
+            cases.append((explanation, of == explanation.kind, weight))
+        for one in touched:
+            cases.append((explanation, np.arange(len(kinds)) == one, weight / len(touched)))
+    return _Cases(
+        explanation=tuple(explanation for explanation, _, _ in cases),
+        touch=np.array([mask for _, mask, _ in cases], dtype=float),
+        shift=np.array([e.shift if e else 0.0 for e, _, _ in cases]),
+        widen=np.array([e.sd if e else 0.0 for e, _, _ in cases]),
+        weight=np.array([weight for _, _, weight in cases]),
+    )
+
+
+def explained(
+    skeins: Ints, at: Ints, kinds: tuple[int, ...], rows: Rows, own: OwnPart, effects: Effects
+) -> tuple[_Cases, Floats, Floats, Floats]:
+    """Weigh the explanations for skeins (s,) that all have readings of the same kinds.
+
+    `at` (s, k) are their rows. Each case shifts some readings and widens them; its weight is its
+    prior times the Gaussian marginal likelihood of all the skein's readings. Returns the cases,
+    their weights (s, E) and the mixture's mean (s, 3) and covariance (s, 3, 3) by moments.
+    """
+    cases = _cases(kinds)
+    b, V = effects.of(own.effect[skeins])
+    S = np.zeros((*at.shape, b.shape[1]))
+    for column in range(2):
+        place = own.place[at, column]
+        skein, row = np.nonzero(place != NO_EFFECT)
+        S[skein, row, place[skein, row]] = 1
+    H = rows.h[at[0]]
+    prior = np.diag(1 / np.where(PRIOR_PRECISION > 0, PRIOR_PRECISION, 1 / FLAT_VARIANCE))
+    PH = prior @ H.T
+    noise = S @ V @ np.swapaxes(S, 1, 2) + H @ PH
+    noise[:, range(len(H)), range(len(H))] += rows.sd[at] ** 2
+    gap = rows.y[at] - H @ PRIOR_MEAN - np.einsum("skp,sp->sk", S, b)
+    widened = (cases.widen**2)[:, None, None] * cases.touch[:, :, None] * cases.touch[:, None, :]
+    inverse = np.linalg.inv(noise[:, None] + widened)
+    gaps = gap[:, None] - cases.shift[:, None] * cases.touch
+    solved = np.einsum("seij,sej->sei", inverse, gaps)
+    log_weight = np.log(cases.weight) + 0.5 * (
+        np.linalg.slogdet(inverse)[1] - np.einsum("sei,sei->se", gaps, solved)
+    )
+    weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
+    weight /= weight.sum(axis=1, keepdims=True)
+    means = PRIOR_MEAN + solved @ PH.T
+    mean = np.einsum("se,sei->si", weight, means)
+    spread = means - mean[:, None]
+    cov = prior - PH @ np.einsum("se,seij->sij", weight, inverse) @ PH.T
+    cov += np.einsum("se,sei,sej->sij", weight, spread, spread)
+    return cases, weight, mean, cov
+
+
+def conflicts(
+    doubtful: Ints,
+    rows: Rows,
+    kinds: Ints,
+    own: OwnPart,
+    effects: Effects,
+    pull: Floats,
+) -> dict[int, Conflict]:
+    """Explain each doubtful skein; `kinds` (rows,) with -1 for the packing priors."""
+    order = np.lexsort((kinds, rows.skein))
+    start = np.searchsorted(rows.skein[order], doubtful)
+    stop = np.searchsorted(rows.skein[order], doubtful, side="right")
+    alike: dict[tuple[int, ...], list[tuple[int, Ints]]] = {}
+    for skein, first, last in zip(doubtful, start, stop, strict=True):
+        at = order[first:last]
+        alike.setdefault(tuple(kinds[at].tolist()), []).append((int(skein), at))
+    found: dict[int, Conflict] = {}
+    for these, members in alike.items():
+        skeins, at = (np.array(part) for part in zip(*members, strict=True))
+        cases, weight, mean, cov = explained(skeins, at, these, rows, own, effects)
+        for number, skein in enumerate(skeins.tolist()):
+            found[skein] = _named(
+                cases, at[number], np.array(these), pull, weight[number], mean[number], cov[number]
+            )
+    return found
+
+
+def _named(
+    cases: _Cases,
+    at: Ints,
+    kinds: Ints,
+    pull: Floats,
+    weight: Floats,
+    mean: Floats,
+    cov: Floats,
+) -> Conflict:
+    """The likeliest explanation, and the reading of another kind that contradicts it most."""
+    best = 1 + int(np.argmax(weight[1:]))
+    explanation = cases.explanation[best]
+    assert explanation is not None
+    suspect = int(np.flatnonzero(cases.touch[best])[0])
+    against = [k for k in np.argsort(-np.abs(pull[at])) if kinds[k] not in (-1, kinds[suspect])]
+    return Conflict(
+        readings=tuple(int(at[k]) for k in (suspect, *against[:1])),
+        suspect=int(at[suspect]),
+        ask=explanation.ask,
+        chance=float(weight[best] / weight[1:].sum()),
+        mean=mean,
+        cov=cov,
+    )

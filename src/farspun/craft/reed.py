@@ -1,0 +1,214 @@
+"""Reeds and rigid heddles: the sleying that gives a sett, and what a reed makes of it."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import Literal
+
+from farspun.craft.limits import above_zero, count
+from farspun.errors import ImpossibleValue
+from farspun.units import CM_PER_INCH
+
+Numbering = Literal["stockport", "huddersfield", "silk"]
+
+# name: value             unit        source
+MOST_REPEAT = 10  # dents             judgement: longer repeats are miscounted at the reed
+CROWDED_DENT = 4  # ends in a dent    common practice, no source: from here ends twist and stick
+DENT_OPENING = 0.65  # of a dent      judgement: a third of a reed is wire
+PITCH_CM = 10.0  # cm                 exact: reeds are counted in dents per 10 cm
+WEAVERS_OFF = 0.05  # of the sett     judgement: nearer than a twentieth no cloth can tell
+# inches that the number of a reed counts its dents in: textile dictionaries
+NUMBERED_OVER_IN: dict[Numbering, float] = {"stockport": 2.0, "huddersfield": 1.0, "silk": 36.0}
+# ends in a beer, and the inches beers are counted in: textile dictionaries
+BRADFORD_BEER_ENDS, BRADFORD_WIDTH_IN = 40, 36
+
+
+@dataclass(frozen=True, slots=True)
+class Sleying:
+    """Ends in each dent of a repeat, the ends per cm it gives, and how far that is off the sett.
+
+    `off_fraction` is ends per cm over the wanted sett, less 1: 0.05 is a twentieth too close.
+    """
+
+    per_dent: tuple[int, ...]
+    ends_per_cm: float
+    off_fraction: float
+
+    @property
+    def said(self) -> str:
+        """The repeat as it is counted at the reed.
+
+        >>> Sleying((1, 1, 2), 6.3, 0.0).said, Sleying((2,), 6.3, 0.0).said
+        ('1-1-2', '2 in each dent')
+        """
+        if len(self.per_dent) > 1:
+            return "-".join(map(str, self.per_dent))
+        return f"{self.per_dent[0]} in each dent"
+
+    @property
+    def even(self) -> bool:
+        """Whether every dent holds the same number of ends."""
+        return len(set(self.per_dent)) == 1
+
+
+def sleyings(
+    sett_per_cm: float, dents_per_10cm: float, rigid_heddle: bool = False, empty: bool = False
+) -> list[Sleying]:
+    """Sleying repeats up to 10 dents: nearest to the wanted sett first, then shortest, most even.
+
+    Of each number of ends in each number of dents the most even way is given, and no dent is left
+    empty unless `empty`. In a rigid heddle holes and slots are the dents and take one end each.
+    Source: common practice, no source.
+
+    >>> [(one.said, round(one.off_fraction, 3)) for one in sleyings(4.0, 30)[:2]]
+    [('1-1-2', 0.0), ('1-1-1-2-1-1-2-1-1-2', -0.025)]
+    """
+    wanted = above_zero("sett", sett_per_cm, "per cm")
+    dents_per_cm = above_zero("reed", dents_per_10cm, "dents per 10 cm") / PITCH_CM
+    found: dict[Fraction, Sleying] = {}
+    for dents in range(1, MOST_REPEAT + 1):
+        for ends in _ends_near(dents * wanted / dents_per_cm, dents, rigid_heddle, empty):
+            per_cm = ends / dents * dents_per_cm
+            one = Sleying(_most_even(ends, dents), per_cm, per_cm / wanted - 1)
+            found.setdefault(Fraction(ends, dents), one)
+    return sorted(found.values(), key=_worse)
+
+
+def _ends_near(wanted: float, dents: int, rigid_heddle: bool, empty: bool) -> set[int]:
+    """Whole ends for a repeat of `dents`, just below and just above what is wanted."""
+    least = 1 if empty else dents
+    most = dents if rigid_heddle else math.inf
+    return {int(min(max(near, least), most)) for near in (math.floor(wanted), math.ceil(wanted))}
+
+
+def _worse(one: Sleying) -> tuple[float, int, int]:
+    """What a sleying is sorted by: distance, length of the repeat, unevenness."""
+    uneven = max(one.per_dent) - min(one.per_dent)
+    return round(abs(one.off_fraction), 9), len(one.per_dent), uneven
+
+
+def _most_even(ends: int, dents: int) -> tuple[int, ...]:
+    """`ends` in `dents` as evenly as can be, in the way it is counted at the reed.
+
+    The commoner number begins; a single odd one out comes last (1-1-2), several stand evenly about
+    the middle if they can (2-1-2-1-2); an empty dent follows a full one.
+    """
+    steps = [ends * dent // dents for dent in range(dents + 1)]
+    row = tuple(after - before for before, after in pairwise(steps))
+    turned = [row[at:] + row[:at] for at in range(dents)]
+    if min(row) == 0 or min(row) == max(row):
+        return max(turned)
+    few, many = min(row), max(row)
+    commoner = few if row.count(few) >= row.count(many) else many
+    single = min(row.count(few), row.count(many)) == 1
+
+    def awkward(way: tuple[int, ...]) -> tuple[bool, bool, bool, tuple[int, ...]]:
+        crooked = not single and way != way[::-1]
+        order = way if commoner == few else tuple(-number for number in way)
+        return way[0] != commoner, crooked, way[-1] == commoner, order
+
+    return min(turned, key=awkward)
+
+
+def best_sleying(
+    sett_per_cm: float, dents_per_10cm: float, rigid_heddle: bool = False, empty: bool = False
+) -> Sleying:
+    """The first of `sleyings`: nearest to the wanted sett.
+
+    >>> best_sleying(4, 30).per_dent
+    (1, 1, 2)
+    """
+    return sleyings(sett_per_cm, dents_per_10cm, rigid_heddle, empty)[0]
+
+
+def simpler_sleying(ways: Sequence[Sleying]) -> Sleying | None:
+    """A way with a shorter repeat than the nearest, within a twentieth of the sett; else None.
+
+    >>> simpler_sleying(sleyings(4.1, 30)).said
+    '1-1-2'
+    """
+    shorter = [one for one in ways if len(one.per_dent) < len(ways[0].per_dent)]
+    near = [one for one in shorter if abs(one.off_fraction) <= WEAVERS_OFF]
+    return min(near, key=lambda one: len(one.per_dent), default=None)
+
+
+def width_in_reed_cm(ends: int, sleying: Sleying) -> float:
+    """How wide so many ends stand in the reed, cm.
+
+    Metric and inch reeds are not the same: 160 ends meant for 8 dents per inch (50.8 cm) stand
+    wider in 30 dents per 10 cm.
+
+    >>> round(width_in_reed_cm(160, best_sleying(3.0, 30)), 1)
+    53.3
+    """
+    return float(count("ends", ends) / sleying.ends_per_cm)
+
+
+def sleying_warnings(
+    sleying: Sleying, dents_per_10cm: float, yarn_diameter_mm: float | None = None
+) -> list[str]:
+    """What to beware of: marks of the reed, crowded dents, slubs. `yarn_diameter_mm` is wrapped.
+
+    >>> sleying_warnings(Sleying((1, 1, 2), 4.0, 0.0), 30)
+    ['1-1-2 may leave marks of the reed; wool mostly closes them in the washing, plant yarn less.']
+    """
+    warnings = []
+    if min(sleying.per_dent) == 0:
+        warnings.append("Empty dents leave lines that the washing may not close.")
+    elif not sleying.even:
+        warnings.append(
+            f"{sleying.said} may leave marks of the reed; wool mostly closes them in the washing, "
+            "plant yarn less."
+        )
+    if max(sleying.per_dent) >= CROWDED_DENT:
+        warnings.append(
+            f"{max(sleying.per_dent)} ends in a dent twist round one another and rub; a finer reed "
+            "is kinder."
+        )
+    opening_mm = 10 * PITCH_CM / above_zero("reed", dents_per_10cm, "dents") * DENT_OPENING
+    if yarn_diameter_mm is not None and yarn_diameter_mm > opening_mm:
+        warnings.append("The yarn is as thick as the dents are open: slubs and knots will catch.")
+    return warnings
+
+
+def two_heddles(sett_per_cm: float, dents_per_10cm: float) -> float | None:
+    """Ends per cm with two rigid heddles, or with ends doubled, where one heddle is too coarse.
+
+    None where one heddle comes as near to the sett.
+
+    >>> two_heddles(6.0, 30), two_heddles(3.2, 30)
+    (6.0, None)
+    """
+    one = above_zero("reed", dents_per_10cm, "dents per 10 cm") / PITCH_CM
+    wanted = above_zero("sett", sett_per_cm, "per cm")
+    return 2 * one if abs(2 * one - wanted) < abs(one - wanted) else None
+
+
+def dents_per_10cm_from_number(number: float, numbering: Numbering) -> float:
+    """Dents per 10 cm of a reed stamped with an old number.
+
+    Stockport counts dents in 2 inches, Huddersfield in 1, the silk trade in 36.
+    Source: textile dictionaries.
+
+    >>> round(dents_per_10cm_from_number(60, "stockport"), 1)
+    118.1
+    """
+    if numbering not in NUMBERED_OVER_IN:
+        known = ", ".join(NUMBERED_OVER_IN)
+        raise ImpossibleValue("reed numbering", numbering, f"one of {known}")
+    per_inch = above_zero("number of the reed", number, "") / NUMBERED_OVER_IN[numbering]
+    return float(per_inch / CM_PER_INCH * PITCH_CM)
+
+
+def ends_per_cm_from_bradford_sett(sett: float) -> float:
+    """Ends per cm of a Bradford sett: beers of 40 ends in 36 inches.
+
+    Source: textile dictionaries.
+
+    >>> round(2.54 * ends_per_cm_from_bradford_sett(72), 9)
+    80.0
+    """
+    beers = above_zero("Bradford sett", sett, "beers")
+    return float(beers * BRADFORD_BEER_ENDS / BRADFORD_WIDTH_IN / CM_PER_INCH)

@@ -1,0 +1,134 @@
+"""Every error a person can meet.
+
+::
+
+    FarspunError
+    ├── WrongUse            2  the command does not fit together
+    ├── ImpossibleValue     3  a value that cannot be
+    │   └── UnreadableValue 3  a value that cannot be read
+    ├── NotFound            4  no such skein, cloth, loom or reed
+    └── StashError          5  the stash cannot be used
+        ├── NotAStash
+        ├── NewerStash
+        ├── DamagedStash
+        ├── LockedStash
+        └── ReadOnlyStash
+
+Each says in one line what happened, with names and numbers, and in a second what to do.
+Exit code 1 is kept for a fault of farspun itself and 2 also for the command line's own errors.
+"Not enough yarn" is an answer, not an error.
+"""
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+EXIT_FAULT = 1
+EXIT_UNCERTAIN = 10
+EXIT_FALLS_SHORT = 11
+
+
+class FarspunError(Exception):
+    """What happened (one line) and what to do about it (one line)."""
+
+    slug = "error"
+    exit_code = EXIT_FAULT
+
+    def __init__(self, message: str, hint: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+
+class WrongUse(FarspunError):
+    """Options that do not go together, or a part left out."""
+
+    slug = "wrong-use"
+    exit_code = 2
+
+
+class ImpossibleValue(FarspunError):
+    """A value outside what can be; `allowed` says in words what can."""
+
+    slug = "impossible-value"
+    exit_code = 3
+
+    def __init__(self, what: str, said: str, allowed: str, hint: str = "") -> None:
+        super().__init__(
+            f"{what} cannot be {said}: {allowed}.", hint or f"Give {what} again: {allowed}."
+        )
+        self.what, self.said, self.allowed = what, said, allowed
+
+
+class UnreadableValue(ImpossibleValue):
+    """Text that is not a quantity, size, percentage or name of the wanted kind."""
+
+    slug = "unreadable-value"
+
+    def __init__(self, what: str, said: str, why: str, hint: str) -> None:
+        FarspunError.__init__(self, f"{what} “{said}” cannot be read: {why}.", hint)
+        self.what, self.said, self.allowed = what, said, why
+
+
+class NotFound(FarspunError):
+    """No such skein, cloth, loom, reed, fibre, weave; the nearest names are offered."""
+
+    slug = "not-found"
+    exit_code = 4
+
+    def __init__(self, kind: str, name: str, known: Iterable[str], hint: str = "") -> None:
+        self.kind, self.name = kind, name
+        self.nearest = nearest_names(name, known)
+        offer = " or ".join(f"“{near}”" for near in self.nearest)
+        super().__init__(
+            f"There is no {kind} called “{name}”.",
+            f"Did you mean {offer}?" if offer else hint or f"See the list: farspun {kind} list",
+        )
+
+
+class StashError(FarspunError):
+    """The stash file cannot be used as it is."""
+
+    slug = "stash"
+    exit_code = 5
+
+
+class NotAStash(StashError):
+    """A folder, or a file that is something else."""
+
+    slug = "not-a-stash"
+
+
+class NewerStash(StashError):
+    """Written by a later farspun."""
+
+    slug = "newer-stash"
+
+
+class DamagedStash(StashError):
+    """The file cannot be read as a whole."""
+
+    slug = "damaged-stash"
+
+
+class LockedStash(StashError):
+    """Another program holds it."""
+
+    slug = "locked-stash"
+
+
+class ReadOnlyStash(StashError):
+    """It can be read but not written."""
+
+    slug = "read-only-stash"
+
+
+def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:
+    """The known names that look most like `name`, best first.
+
+    >>> nearest_names("drift wood", ["Driftwood", "Gorse 1"])
+    ['Driftwood']
+    """
+    by_key = {candidate.casefold(): candidate for candidate in known}
+    found = get_close_matches(name.casefold(), by_key, n=most, cutoff=0.5)
+    starts = [key for key in by_key if key.startswith(name.casefold()) and key not in found]
+    return [by_key[key] for key in (found + starts)[:most]]

@@ -1,0 +1,32 @@
+"""Finding the stash that is meant: a path, an address, or the file in her data folder."""
+
+from pathlib import Path
+
+from farspun.errors import StashError
+from farspun.store.engine import Stash
+
+
+def stash_at(place: str | None) -> Stash:
+    """The stash at a path or a postgresql:// address; with None, the one in her data folder.
+
+    Looks at nothing on disk. Raises StashError for an address of another kind.
+    """
+    if not place:
+        return Stash(path=_own_folder() / "stash.db", make_folder=True)
+    scheme, mark, rest = place.partition("://")
+    if not mark:
+        return Stash(path=Path(place).expanduser())
+    if scheme == "sqlite":
+        return Stash(path=Path(rest.removeprefix("/")).expanduser())
+    if scheme.partition("+")[0] in ("postgresql", "postgres"):
+        return Stash(url="postgresql" + mark + rest)
+    raise StashError(
+        f"A stash cannot be kept at “{scheme}://”.",
+        "Give the path of a file, or a postgresql:// address.",
+    )
+
+
+def _own_folder() -> Path:
+    from platformdirs import user_data_path
+
+    return user_data_path("farspun", appauthor=False)

@@ -1,0 +1,1 @@
+"""The stash on disk: tables, engine, migrations, ledger, queries."""

@@ -1,0 +1,160 @@
+"""The one place that opens a stash: to read (`reading`) or to write (`writing`).
+
+A writing transaction begins with BEGIN IMMEDIATE, so two programs never build on the same old
+state. Reading changes nothing on disk, not even the schema of an older stash: that is read
+from a copy in memory.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.pool import NullPool, StaticPool
+
+from farspun.errors import StashError
+from farspun.store import files, migrate
+from farspun.store.migrations import NEWEST
+from farspun.store.trouble import stash_error
+
+BUSY_TIMEOUT_S = 10.0  # how long another writer is waited for; judgement
+WRITER_LOCK = 0x66617273  # the one PostgreSQL advisory lock: one writer at a time, as in SQLite
+
+
+@dataclass(frozen=True, slots=True)
+class Stash:
+    """Where a stash is: a file, or a PostgreSQL address.
+
+    `make_folder`: its folder is ours to make when something is first stored.
+    """
+
+    path: Path | None = None
+    url: str | None = None
+    make_folder: bool = False
+
+    @property
+    def where(self) -> str:
+        """As said in messages; an address without its password."""
+        if self.path is not None:
+            return str(self.path)
+        return make_url(str(self.url)).render_as_string(hide_password=True)
+
+    @property
+    def exists(self) -> bool:
+        """False for a file that has not been made yet, or is still empty."""
+        return self.path is None or files.is_there(self.path)
+
+
+@contextmanager
+def writing(stash: Stash) -> Iterator[Connection]:
+    """One writing transaction: all of it is kept at the end, or nothing.
+
+    Makes the stash where there is none; brings an older one to the newest schema, after a copy.
+    Raises a StashError where it cannot be used.
+    """
+    with _plain_errors(stash):
+        engine = _writing_engine(stash)
+        try:
+            with engine.begin() as connection:
+                yield connection
+        finally:
+            engine.dispose()
+
+
+@contextmanager
+def reading(stash: Stash) -> Iterator[Connection]:
+    """A consistent view that writes nothing; a stash that is not there yet reads as empty."""
+    with _plain_errors(stash):
+        engine = _reading_engine(stash)
+        try:
+            with engine.connect() as connection:
+                yield connection
+        finally:
+            engine.dispose()
+
+
+@contextmanager
+def _plain_errors(stash: Stash) -> Iterator[None]:
+    """A database's complaint about the stash becomes a StashError."""
+    try:
+        yield
+    except (DBAPIError, sqlite3.Error) as error:
+        original = error.orig if isinstance(error, DBAPIError) else error
+        plain = stash_error(stash.where, original or error)
+        if plain is None:
+            raise
+        raise plain from error
+
+
+def _writing_engine(stash: Stash) -> Engine:
+    if stash.path is None:
+        engine = _server_engine(stash, "READ COMMITTED")
+        _begin_with(engine, f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")
+        migrate.bring_up(engine)
+        return engine
+    files.is_there(stash.path)
+    if stash.make_folder:
+        files.make_folder(stash.path.parent)
+    connection = files.connect_to_write(stash.path, BUSY_TIMEOUT_S)
+    with _closed_on_error(connection):
+        step = files.step_in(connection, stash.where)
+        if 0 < step < NEWEST:
+            files.copy_before(connection, stash.path, step)
+        engine = _file_engine(connection, "BEGIN IMMEDIATE")
+        if step < NEWEST:
+            migrate.bring_up(engine)
+    return engine
+
+
+def _reading_engine(stash: Stash) -> Engine:
+    if stash.path is None:
+        return _server_engine(stash, "REPEATABLE READ")
+    memory = None
+    if stash.exists:
+        connection = files.connect_to_read(stash.path, BUSY_TIMEOUT_S)
+        with _closed_on_error(connection):
+            if files.step_in(connection, stash.where) == NEWEST:
+                return _file_engine(connection, "BEGIN")
+            memory = files.copy_in_memory(connection)
+        connection.close()
+    engine = _file_engine(memory or files.copy_in_memory(None), "BEGIN")
+    migrate.bring_up(engine)
+    return engine
+
+
+@contextmanager
+def _closed_on_error(connection: sqlite3.Connection) -> Iterator[None]:
+    try:
+        yield
+    except BaseException:
+        connection.close()
+        raise
+
+
+def _file_engine(connection: sqlite3.Connection, begin: str) -> Engine:
+    """An engine on this one connection."""
+    engine = create_engine("sqlite://", creator=lambda: connection, poolclass=StaticPool)
+    _begin_with(engine, begin)
+    return engine
+
+
+def _begin_with(engine: Engine, statement: str) -> None:
+    """Every transaction of this engine starts with `statement`."""
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        connection.exec_driver_sql(statement)
+
+
+def _server_engine(stash: Stash, isolation: str) -> Engine:
+    url = make_url(str(stash.url)).set(drivername="postgresql+psycopg")
+    try:
+        return create_engine(url, poolclass=NullPool, isolation_level=isolation)
+    except ModuleNotFoundError as missing:
+        raise StashError(
+            f"The stash {stash.where} needs the PostgreSQL driver, which is not installed here.",
+            "Install the Python package psycopg, or use a stash file with --stash PATH.",
+        ) from missing

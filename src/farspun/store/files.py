@@ -1,0 +1,142 @@
+"""The stash as a file: whether it is one, which schema it has, opening it even where nothing
+may be written, and the copy made before it is changed to a newer schema."""
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from farspun.errors import NewerStash, StashError
+from farspun.store.migrations import NEWEST
+from farspun.store.trouble import damaged, not_a_stash, read_only
+
+APPLICATION_ID = 0x66617273  # in the file's head: "fars"
+MAGIC = b"SQLite format 3\0"  # the first bytes of every SQLite 3 file
+
+
+def is_there(path: Path) -> bool:
+    """False where there is no file or an empty one; raises NotAStash for anything but a stash."""
+    where = str(path)
+    try:
+        if not path.exists():
+            return False
+        if not path.is_file():
+            raise not_a_stash(where, "it is a folder" if path.is_dir() else "it is not a file")
+        with path.open("rb") as file:
+            head = file.read(len(MAGIC))
+    except OSError as trouble:
+        raise StashError(
+            f"The stash {where} cannot be read ({trouble.strerror}).",
+            "Look whether you have the right to read it.",
+        ) from trouble
+    if head and head != MAGIC:
+        raise not_a_stash(where, "it is some other kind of file")
+    return bool(head)
+
+
+def connect(path: Path, options: str, timeout_s: float) -> sqlite3.Connection:
+    """A connection that begins no transaction by itself; `options` as in an SQLite file address."""
+    return sqlite3.connect(
+        f"{path.absolute().as_uri()}?{options}",
+        uri=True,
+        isolation_level=None,
+        timeout=timeout_s,
+        check_same_thread=False,
+    )
+
+
+def connect_to_write(path: Path, timeout_s: float) -> sqlite3.Connection:
+    """Made if it is not there; foreign keys, write-ahead log, safe against power loss."""
+    if not path.parent.is_dir():
+        raise StashError(
+            f"The stash {path} cannot be made: there is no folder {path.parent}.",
+            "Make the folder first, or name another place with --stash.",
+        )
+    connection = connect(path, "mode=rwc", timeout_s)
+    try:
+        connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA synchronous = FULL")
+        if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            connection.execute("PRAGMA journal_mode = WAL")
+    except sqlite3.OperationalError as trouble:
+        connection.close()
+        if "unable to open" in str(trouble) and path.exists():
+            raise read_only(str(path)) from trouble
+        raise
+    return connection
+
+
+def connect_to_read(path: Path, timeout_s: float) -> sqlite3.Connection:
+    """A connection that writes nothing, also where file or folder may not be written.
+
+    Reading alongside a writer needs two small files beside the stash. Where they cannot be made
+    nobody can be writing, so the file is opened as one that does not change.
+    """
+    connection = connect(path, "mode=rw", timeout_s)
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master")
+    except sqlite3.OperationalError as trouble:
+        connection.close()
+        if "unable to open" not in str(trouble) and "readonly" not in str(trouble):
+            raise
+        unfinished = path.with_name(path.name + "-wal")
+        if unfinished.exists() and unfinished.stat().st_size:
+            raise read_only(str(path)) from trouble
+        connection = connect(path, "mode=ro&immutable=1", timeout_s)
+    connection.execute("PRAGMA query_only = ON")
+    return connection
+
+
+def step_in(connection: sqlite3.Connection, where: str) -> int:
+    """The schema step of the stash, 0 for a file without any tables.
+
+    Raises NotAStash, NewerStash or DamagedStash.
+    """
+    mark = connection.execute("PRAGMA application_id").fetchone()[0]
+    tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+    if not tables and mark == 0:
+        return 0
+    if mark != APPLICATION_ID:
+        raise not_a_stash(where, "it is the database of another program")
+    if "schema_step" not in tables:
+        raise damaged(where, "its schema is not named")
+    step = connection.execute("SELECT max(number) FROM schema_step").fetchone()[0] or 0
+    if step > NEWEST:
+        raise NewerStash(
+            f"The stash {where} was written by a later farspun"
+            f" (its schema is step {step}, this one knows {NEWEST}).",
+            "Use the later farspun, or the copy made before it changed the stash.",
+        )
+    return int(step)
+
+
+def copy_before(connection: sqlite3.Connection, path: Path, step: int) -> Path:
+    """A whole copy beside the stash, made before it leaves schema `step`; never overwrites one."""
+    copy = path.with_name(f"{path.name}.schema-{step}.copy")
+    number = 1
+    while copy.exists():
+        number += 1
+        copy = path.with_name(f"{path.name}.schema-{step}.copy-{number}")
+    unfinished = copy.with_name(copy.name + ".unfinished")
+    with closing(sqlite3.connect(unfinished)) as target:
+        connection.backup(target)
+    unfinished.replace(copy)
+    return copy
+
+
+def copy_in_memory(source: sqlite3.Connection | None) -> sqlite3.Connection:
+    """A stash that is on no disk: what `source` holds, or nothing."""
+    memory = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
+    if source is not None:
+        source.backup(memory)
+    return memory
+
+
+def make_folder(folder: Path) -> None:
+    """Make `folder` and those above it."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise StashError(
+            f"The folder {folder} cannot be made ({trouble.strerror}).",
+            "Make it yourself, or name a stash elsewhere with --stash.",
+        ) from trouble

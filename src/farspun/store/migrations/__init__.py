@@ -1,0 +1,8 @@
+"""The numbered steps that bring a stash to the newest schema: forward only, one transaction each.
+
+A step is a module with NAME and `statements(dialect)`. Add one at the end, never change an
+old one.
+"""
+
+STEPS = ("step_0001_first",)
+NEWEST = len(STEPS)
