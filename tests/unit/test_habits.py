@@ -1,6 +1,7 @@
 """The table of habits: its figures, and that each is in the one convention for spreads."""
 
 import math
+from collections.abc import Callable
 from typing import get_args
 
 import numpy as np
@@ -10,7 +11,8 @@ from farspun.craft import habits
 from farspun.craft.fibres import FIBRES, Blend, blend
 from farspun.craft.lengths import off_loom_width
 from farspun.craft.spread import Spread
-from farspun.errors import NotFound
+from farspun.craft.weave import PracticeFamily
+from farspun.errors import ImpossibleValue
 
 WOOL = blend("wool")
 
@@ -49,7 +51,7 @@ def test_take_up_has_a_level_for_each_family_of_weaves(family: str, mean: float,
 
 
 def test_every_family_of_weaves_has_a_level() -> None:
-    assert set(habits.TAKE_UP) == set(get_args(habits.PracticeFamily))
+    assert set(habits.TAKE_UP) == set(get_args(PracticeFamily))
 
 
 @pytest.mark.parametrize("family", sorted(habits.TAKE_UP))
@@ -139,10 +141,14 @@ def test_every_fibre_known_has_a_shrinkage_in_every_wash(fibre: str, wash: str) 
 
 def test_where_a_shrinkage_comes_from_is_said_in_words() -> None:
     mixed = habits.shrink_length_habit(blend("wool 80, nylon 20"), True, "hot")
-    assert mixed.origin == "common practice for superwash wool 80, nylon 20, hot wash"
-    assert habits.shrink_width_habit(blend("cotton"), True, "hot").origin == (
-        "common practice for cotton, hot wash"
-    )
+    assert mixed.origin == "judgement for superwash wool 80, nylon 20, hot wash"
+    origins = {
+        ("wool", "fulled"): "common practice for wool, fulled wash",
+        ("cotton", "gentle"): "common practice for cotton, gentle wash",
+        ("cotton", "fulled"): "judgement for cotton, fulled wash",
+    }
+    for (fibre, wash), origin in origins.items():
+        assert habits.shrink_width_habit(blend(fibre), False, wash).origin == origin
 
 
 @pytest.mark.parametrize(
@@ -175,16 +181,21 @@ def test_joins_add_and_cutting_only_wavers() -> None:
     assert (habits.cutting_habit().factor, habits.cutting_habit().log_sd) == (1, 0.01)
 
 
-def test_a_name_that_is_not_in_the_table_is_answered_with_the_nearest() -> None:
-    with pytest.raises(NotFound, match="no wash called “gentel”"):
-        habits.shrink_length_habit(WOOL, False, "gentel")
-    with pytest.raises(NotFound) as refused:
-        habits.waste_habit("backstrap", "knots")
-    assert "rigid-heddle, table, floor, frame" in refused.value.hint
-    with pytest.raises(NotFound):
-        habits.waste_habit("table", "glued")
-    with pytest.raises(NotFound):
-        habits.take_up_habit("felt")
+@pytest.mark.parametrize(
+    ("ask", "known"),
+    [
+        (lambda: habits.shrink_length_habit(WOOL, False, "boiled"), "gentle, hot, fulled"),
+        (lambda: habits.waste_habit("backstrap", "knots"), "rigid-heddle, table, floor, frame"),
+        (lambda: habits.waste_habit("table", "glued"), "knots, lashed"),
+        (lambda: habits.take_up_habit("felt"), "plain, twill or basket"),
+    ],
+)
+def test_a_name_that_is_not_in_the_table_is_refused_with_those_that_are(
+    ask: Callable[[], Spread], known: str
+) -> None:
+    with pytest.raises(ImpossibleValue) as refused:
+        ask()
+    assert known in refused.value.hint
 
 
 def test_every_habit_says_where_it_comes_from() -> None:

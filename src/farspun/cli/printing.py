@@ -41,6 +41,15 @@ def tell(*lines: str) -> None:
         print(line, file=sys.stderr)
 
 
+def ask_before(question: str, yes: bool) -> None:
+    """Ask before something is given up; `yes` skips it. No leaves without doing anything."""
+    import typer
+
+    if not yes and not typer.confirm(question, err=True):
+        tell("Nothing was changed.")
+        raise typer.Exit(0)
+
+
 def print_table(
     headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = ()
 ) -> None:

@@ -113,6 +113,8 @@ def _rows(asked: "Asked", answer: "Reckoned") -> Iterator[tuple[str, str, str]]:
     """(what, in cm, in inches) from the reed to the cloth off the loom."""
     found, sett, picks = answer.amounts, asked.sett.value, asked.picks.value
     ends = f"{found.ends} ends"
+    if asked.repeat > 1:
+        ends += f" in whole repeats of {asked.repeat}"
     if asked.floating_selvedges:
         ends += f", {asked.floating_selvedges} of them floating selvedges"
     yield (

@@ -190,6 +190,7 @@ def _check(wanted: Wanted) -> None:
     above_zero("length", wanted.length_cm, "cm", below=LONGEST_CM)
     above_zero("sett", wanted.sett_per_cm, "ends per cm", below=DENSEST_PER_CM)
     above_zero("picks", wanted.picks_per_cm, "per cm", below=DENSEST_PER_CM)
+    count("number of pieces", wanted.pieces)
     length("sample", wanted.sample_cm)
     length("header", wanted.header_cm)
     count("number of floating selvedges", wanted.floating_selvedges, least=0)

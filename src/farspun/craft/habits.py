@@ -6,16 +6,15 @@ larger thing. The whole table, for people, is docs/amounts.md.
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from typing import Literal
 
 from farspun.craft.fibres import Blend, Family
 from farspun.craft.lengths import reed_width
 from farspun.craft.limits import above_zero
 from farspun.craft.spread import Spread
-from farspun.errors import NotFound
+from farspun.errors import ImpossibleValue
 
-PracticeFamily = Literal["plain", "twill or basket", "weft-faced", "warp-faced"]
 Wash = Literal["gentle", "hot", "fulled", "machine", "none"]
 LoomKind = Literal["rigid-heddle", "table", "floor", "frame"]
 Tie = Literal["knots", "lashed"]
@@ -37,7 +36,7 @@ DRAW_IN_EDGES_CM = 0.8  # cm                common practice, no source: both sel
 DRAW_IN_OF_REED = 0.045  # of the reed width  common practice, no source
 DRAW_IN_SD = 0.025  # fraction              common practice, no source
 
-# (mean, sd) of a loss; common practice, no source
+# (mean, sd) of a loss by farspun.craft.weave.practice_family; common practice, no source
 TAKE_UP: dict[str, tuple[float, float]] = {
     "plain": (0.09, 0.03),
     "twill or basket": (0.06, 0.025),
@@ -72,8 +71,8 @@ WOOL_SHRINKAGE: dict[str, Shrinkage] = {
     "fulled": ((0.17, 0.06), (0.25, 0.10)),
     "machine": ((0.17, 0.09), (0.25, 0.09)),
 }
-# Nothing else felts: a first wash of any kind lets it relax by this much. A machine's tumbling is
-# half as unsure again: judgement.
+# Nothing else felts: a gentle first wash lets it relax by this much, and that a hot, fulling or
+# machine wash does no more is a judgement, as is that after a machine's tumbling it is less sure.
 FIRM_SHRINKAGE: dict[str, Shrinkage] = {
     "superwash wool": ((0.05, 0.03), (0.05, 0.03)),
     "cotton": ((0.09, 0.04), (0.10, 0.05)),
@@ -117,7 +116,8 @@ def draw_in_habit(off_loom_width_cm: float) -> Spread:
 def take_up_habit(practice_family: str) -> Spread:
     """Warp take-up of a weave, by its family of practice: a loss of the slack yarn.
 
-    Raises NotFound for another family. Source: common practice, no source.
+    The family is `farspun.craft.weave.practice_family`; raises ImpossibleValue for another.
+    Source: common practice, no source.
 
     >>> take_up_habit("plain").mean
     0.09
@@ -131,7 +131,7 @@ def weft_crimp_habit(practice_family: str) -> Spread:
 
     ln(1 + c) ~ N(-ln(1 - t), (s/(1 - t))²) is what a take-up of t ± s means, so sd is s/(1 - t)²:
     its `log_sd` is then s/(1 - t), and the spread is that of `take_up_habit` seen from the cloth.
-    Raises NotFound for another family. Source: common practice, no source.
+    Raises ImpossibleValue for another family. Source: common practice, no source.
 
     >>> crimp = weft_crimp_habit("plain")
     >>> round(crimp.mean, 6), round(crimp.sd, 6), round(crimp.log_sd, 6)
@@ -178,7 +178,7 @@ def shrink_length_habit(blend: Blend, superwash: bool, wash: str) -> Spread:
     """Loss of length in the wash, by the warp's fibre: a loss of the rested length.
 
     Blends by share of the mass, middle and spread alike (their fibres shrink together);
-    `superwash` speaks of the wool in it. Raises NotFound for another wash. Source: common
+    `superwash` speaks of the wool in it. Raises ImpossibleValue for another wash. Source: common
     practice, no source.
 
     >>> from farspun.craft.fibres import blend
@@ -218,6 +218,8 @@ def waste_habit(loom_kind: str, tie: str) -> Spread:
 def beat_habit(counted: bool) -> Spread:
     """Picks achieved against picks meant, a ratio; surer once she `counted` them on a sample.
 
+    Source: judgement.
+
     >>> beat_habit(False).sd, beat_habit(True).sd
     (0.08, 0.04)
     """
@@ -228,6 +230,8 @@ def beat_habit(counted: bool) -> Spread:
 def joins_habit() -> Spread:
     """Weft that edges, waves of the pick and overlapped joins add, an addition.
 
+    Source: judgement.
+
     >>> joins_habit().factor
     1.03
     """
@@ -237,6 +241,8 @@ def joins_habit() -> Spread:
 def cutting_habit() -> Spread:
     """Warp wound and cut against warp meant, a ratio.
 
+    Source: judgement.
+
     >>> cutting_habit().log_sd
     0.01
     """
@@ -244,15 +250,16 @@ def cutting_habit() -> Spread:
 
 
 def _shrink_habit(blend: Blend, superwash: bool, wash: str, along: int) -> Spread:
-    if wash not in WASHES:
-        raise _unknown("wash", wash, WASHES)
+    _check_known("wash", wash, WASHES)
     if wash == "none":
         return Spread(*UNWASHED, "loss", "judgement for cloth that is not washed")
     rows = [(share, *_shrinkage(name, superwash, wash)[along]) for name, share in blend.parts]
     mean = sum(share * middle for share, middle, _ in rows)
     sd = sum(share * spread for share, _, spread in rows)
-    wool = "superwash " if superwash and any(map(_felts, dict(blend.parts))) else ""
-    return Spread(mean, sd, "loss", f"common practice for {wool}{blend.said}, {wash} wash")
+    wool = "superwash " if superwash and any(_felts(name) for name, _ in blend.parts) else ""
+    firm = superwash or not all(_felts(name) for name, _ in blend.parts)
+    known = "judgement" if firm and wash != "gentle" else "common practice"
+    return Spread(mean, sd, "loss", f"{known} for {wool}{blend.said}, {wash} wash")
 
 
 def _felts(fibre: str) -> bool:
@@ -284,11 +291,11 @@ def _sd_above_zero(mean: float, sd: float) -> float:
     return math.sqrt(max(0.0, second - first**2))  # rounding only: a variance is never below 0
 
 
-def _row(kind: str, name: str, table: Mapping[str, tuple[float, float]]) -> tuple[float, float]:
-    if name not in table:
-        raise _unknown(kind, name, table)
+def _row(what: str, name: str, table: Mapping[str, tuple[float, float]]) -> tuple[float, float]:
+    _check_known(what, name, table)
     return table[name]
 
 
-def _unknown(kind: str, name: str, known: Iterable[str]) -> NotFound:
-    return NotFound(kind, name, known, f"Known: {', '.join(known)}.")
+def _check_known(what: str, name: str, known: Collection[str]) -> None:
+    if name not in known:
+        raise ImpossibleValue(what, f"“{name}”", f"one of {', '.join(known)}")

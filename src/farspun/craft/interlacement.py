@@ -69,12 +69,12 @@ class Weave:
         >>> Weave("plain", ((True, False), (False, True))).pick_intersections.tolist()
         [2, 2]
         """
-        return np.count_nonzero(_changes(self.up), axis=1)
+        return np.asarray(np.count_nonzero(_changes(self.up), axis=1), dtype=np.intp)
 
     @property
     def end_intersections(self) -> NDArray[np.intp]:
         """I of each end: how often it changes face along a repeat."""
-        return np.count_nonzero(_changes(self.up.T), axis=1)
+        return np.asarray(np.count_nonzero(_changes(self.up.T), axis=1), dtype=np.intp)
 
     @property
     def intersections(self) -> float:

@@ -1,6 +1,6 @@
 """What a number in a calculation can be: each check hands the number on, or says why not.
 
-Scalars and arrays alike; NaN never passes, and nothing is clamped.
+Scalars and arrays alike, counts scalar; NaN never passes, and nothing is clamped.
 """
 
 import math
@@ -33,14 +33,16 @@ def above_zero(what: str, x: Any, unit: str, below: float = math.inf) -> Any:
     return _passed(what, x, lambda x: (x > 0) & (x < below), allowed, unit)
 
 
-def count(what: str, n: Any, least: int = 1) -> Any:
+def count(what: str, n: int, least: int = 1) -> int:
     """`n` if it is a whole number, `least` or more, up to a thousand million.
 
     >>> count("number of pieces", 2)
     2
     """
-    allowed = f"a whole number, {least} or more (up to a thousand million)"
-    return _passed(what, n, lambda n: (n >= least) & (n <= MOST) & (n == np.floor(n)), allowed, "")
+    if not (least <= n <= MOST and n == int(n)):
+        allowed = f"a whole number, {least} or more (up to a thousand million)"
+        raise ImpossibleValue(what, str(n), allowed)
+    return n
 
 
 def between(what: str, x: Any, low: float, high: float) -> Any:

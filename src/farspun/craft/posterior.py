@@ -65,7 +65,7 @@ def _sums(index: Ints, values: Floats, size: int) -> Floats:
     """Σ values by index, for each trailing element; bincount is far quicker than add.at."""
     flat = values.reshape(len(values), math.prod(values.shape[1:]))
     summed = [np.bincount(index, column, size) for column in flat.T]
-    return np.stack(summed, axis=-1).reshape(size, *values.shape[1:])
+    return np.asarray(np.stack(summed, axis=-1).reshape(size, *values.shape[1:]), np.float64)
 
 
 def _places(rows: Rows, n: int) -> tuple[Ints, Ints]:
@@ -93,7 +93,7 @@ def own_part(rows: Rows, n: int) -> OwnPart:
     wh = rows.h * w[:, None]
     precision = _sums(rows.skein, wh[:, :, None] * rows.h[:, None, :], n)
     precision += np.diag(PRIOR_PRECISION)
-    C = np.linalg.inv(precision)
+    C: Floats = np.linalg.inv(precision).astype(np.float64, copy=False)
     rhs = _sums(rows.skein, wh * rows.y[:, None], n) + PRIOR_PRECISION * PRIOR_MEAN
     m = (C @ rhs[..., None])[..., 0]
     B, SWS, SWy = np.zeros((n * P, 3)), np.zeros(n * P * P), np.zeros(n * P)
@@ -107,7 +107,7 @@ def own_part(rows: Rows, n: int) -> OwnPart:
             cell = (rows.skein[both] * P + place[both, a]) * P + place[both, b]
             SWS += np.bincount(cell, w[both], n * P * P)
     BT = B.reshape(n, P, 3)
-    G = C @ np.swapaxes(BT, 1, 2)
+    G: Floats = np.asarray(C @ np.swapaxes(BT, 1, 2))
     A = SWS.reshape(n, P, P) - BT @ G
     e = SWy.reshape(n, P) - (BT @ m[..., None])[..., 0]
     return OwnPart(m=m, C=C, G=G, A=A, e=e, effect=effect, place=place)

@@ -17,8 +17,7 @@ Numbering = Literal["stockport", "huddersfield", "silk"]
 MOST_REPEAT = 10  # dents             judgement: longer repeats are miscounted at the reed
 CROWDED_DENT = 4  # ends in a dent    common practice, no source: from here ends twist and stick
 DENT_OPENING = 0.65  # of a dent      judgement: a third of a reed is wire
-PITCH_CM = 10.0  # cm                 exact: reeds are counted in dents per 10 cm
-WEAVERS_OFF = 0.05  # of the sett     judgement: nearer than a twentieth no cloth can tell
+PITCH_CM, PITCH_MM = 10.0, 100.0  #   exact: reeds are counted in dents per 10 cm
 # inches that the number of a reed counts its dents in: textile dictionaries
 NUMBERED_OVER_IN: dict[Numbering, float] = {"stockport": 2.0, "huddersfield": 1.0, "silk": 36.0}
 # ends in a beer, and the inches beers are counted in: textile dictionaries
@@ -123,15 +122,17 @@ def best_sleying(
     return sleyings(sett_per_cm, dents_per_10cm, rigid_heddle, empty)[0]
 
 
-def simpler_sleying(ways: Sequence[Sleying]) -> Sleying | None:
-    """A way with a shorter repeat than the nearest, within a twentieth of the sett; else None.
+def simpler_sleying(
+    ways: Sequence[Sleying], low_per_cm: float, high_per_cm: float
+) -> Sleying | None:
+    """The shortest of `ways` with half the repeat of the first or less, if it stays in the span.
 
-    >>> simpler_sleying(sleyings(4.1, 30)).said
+    >>> simpler_sleying(sleyings(4.1, 30), 3.8, 4.4).said
     '1-1-2'
     """
-    shorter = [one for one in ways if len(one.per_dent) < len(ways[0].per_dent)]
-    near = [one for one in shorter if abs(one.off_fraction) <= WEAVERS_OFF]
-    return min(near, key=lambda one: len(one.per_dent), default=None)
+    shorter = [one for one in ways if 2 * len(one.per_dent) <= len(ways[0].per_dent)]
+    fitting = [one for one in shorter if low_per_cm <= one.ends_per_cm <= high_per_cm]
+    return min(fitting, key=lambda one: len(one.per_dent), default=None)
 
 
 def width_in_reed_cm(ends: int, sleying: Sleying) -> float:
@@ -147,29 +148,30 @@ def width_in_reed_cm(ends: int, sleying: Sleying) -> float:
 
 
 def sleying_warnings(
-    sleying: Sleying, dents_per_10cm: float, yarn_diameter_mm: float | None = None
+    sleying: Sleying,
+    dents_per_10cm: float,
+    yarn_diameter_mm: float | None = None,
+    elastic: bool = True,
 ) -> list[str]:
-    """What to beware of: marks of the reed, crowded dents, slubs. `yarn_diameter_mm` is wrapped.
+    """What to beware of, a clause each: marks of the reed, crowded dents, slubs.
 
-    >>> sleying_warnings(Sleying((1, 1, 2), 4.0, 0.0), 30)
-    ['1-1-2 may leave marks of the reed; wool mostly closes them in the washing, plant yarn less.']
+    `yarn_diameter_mm` is the wrapped one; `elastic` whether the yarn closes up as wool does.
+
+    >>> sleying_warnings(Sleying((1, 1, 2), 4.0, 0.0), 30, elastic=False)
+    ['1-1-2 leaves marks of the reed, and this yarn keeps them.']
     """
     warnings = []
+    most = max(sleying.per_dent)
     if min(sleying.per_dent) == 0:
-        warnings.append("Empty dents leave lines that the washing may not close.")
+        warnings.append("empty dents leave lines that the washing may not close.")
     elif not sleying.even:
-        warnings.append(
-            f"{sleying.said} may leave marks of the reed; wool mostly closes them in the washing, "
-            "plant yarn less."
-        )
-    if max(sleying.per_dent) >= CROWDED_DENT:
-        warnings.append(
-            f"{max(sleying.per_dent)} ends in a dent twist round one another and rub; a finer reed "
-            "is kinder."
-        )
-    opening_mm = 10 * PITCH_CM / above_zero("reed", dents_per_10cm, "dents") * DENT_OPENING
+        end = "which washing mostly closes" if elastic else "and this yarn keeps them"
+        warnings.append(f"{sleying.said} leaves marks of the reed, {end}.")
+    if most >= CROWDED_DENT:
+        warnings.append(f"{most} ends in a dent twist together and rub; a finer reed is kinder.")
+    opening_mm = PITCH_MM / above_zero("reed", dents_per_10cm, "dents per 10 cm") * DENT_OPENING
     if yarn_diameter_mm is not None and yarn_diameter_mm > opening_mm:
-        warnings.append("The yarn is as thick as the dents are open: slubs and knots will catch.")
+        warnings.append("the yarn is as thick as the dents are open: slubs and knots will catch.")
     return warnings
 
 

@@ -19,7 +19,7 @@ from farspun.craft.interlacement import Weave
 from farspun.craft.limits import above_zero
 from farspun.craft.weave import Purpose, checked_purpose
 from farspun.craft.weave import weave as weave_of
-from farspun.craft.yarn import WOOL_PACKING, Wrap, blend_diameters_per_inch
+from farspun.craft.yarn import MM_PER_CM, WOOL_PACKING, Wrap, blend_diameters_per_inch
 from farspun.errors import ImpossibleValue, WrongUse
 from farspun.units import CM_PER_INCH, yd_per_lb_from_tex
 
@@ -83,6 +83,13 @@ class WarpYarn:
         """As said; not said, handspun is read as semi and mill yarn as worsted."""
         return self.draw or ("worsted" if self.mill else "semi")
 
+    @property
+    def wrapped_mm(self) -> float | None:
+        """Diameter in mm as it wraps snugly, the mean of a mixed warp; None without wraps."""
+        if not self.wraps_per_cm:
+            return None
+        return MM_PER_CM / snug_wraps(mean_wraps(self.wraps_per_cm), self.wrap, self.fibre.family)
+
 
 def threads_share(weave: Weave, other_diameter: Number | float = 1.0) -> Number | float:
     """F/(F + I·ratio): the part of the width that the ends themselves take up.
@@ -128,22 +135,33 @@ def mean_wraps(wraps_per_cm: Sequence[float]) -> float:
     return float(len(widths_cm) / sum(widths_cm))
 
 
+def snug_wraps(wraps_per_cm: Number, wrap: Wrap | None, family: Family) -> Number:
+    """Wraps per cm as they would be, touching all along.
+
+    Loose wraps of wool are × √(snug packing/loose packing). Wraps of which it is not said are
+    taken as snug, as the rule of half the wraps does; other fibres hardly give, and are as they
+    are.
+
+    >>> round(snug_wraps(6.0, "loose", "wool"), 2), snug_wraps(6.0, "loose", "plant")
+    (8.03, 6.0)
+    """
+    loose = wrap == "loose" and family == "wool"
+    closer = (WOOL_PACKING["snug"].median / WOOL_PACKING["loose"].median) ** 0.5 if loose else 1.0
+    wraps: Number = above_zero("wraps", wraps_per_cm, "per cm") * closer
+    return wraps
+
+
 def sett_from_wraps(
     wraps_per_cm: Number, weave: Weave, wrap: Wrap | None = None, family: Family = "wool"
 ) -> Number:
-    """Ends per cm, everyday: wraps·F/(F + I) for snug wraps.
+    """Ends per cm, everyday: wraps·F/(F + I), the wraps made snug first.
 
-    Loose wraps of wool are first made snug: × √(snug packing/loose packing). Wraps of which it is
-    not said are taken as snug, as the rule of half the wraps does; yarns of other fibres hardly
-    give, and are taken as they are.
     Source: common practice, no source; ± 12 %.
 
     >>> round(sett_from_wraps(6.0, weave_of("2/2 twill")), 9)
     4.0
     """
-    loose = wrap == "loose" and family == "wool"
-    snug = (WOOL_PACKING["snug"].median / WOOL_PACKING["loose"].median) ** 0.5 if loose else 1.0
-    ends: Number = above_zero("wraps", wraps_per_cm, "per cm") * snug * threads_share(weave)
+    ends: Number = snug_wraps(wraps_per_cm, wrap, family) * threads_share(weave)
     return ends
 
 

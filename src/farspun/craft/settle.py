@@ -3,7 +3,9 @@
 Y = ln(have/need) of the weakest yarn is N(μ, σ²) by the draws. A reading of a skein, or a washed
 sample, takes part of σ² away: σ₁² = σ² - aᵀ(V - V₁)a, with a the slope of Y on what is read and
 V, V₁ its covariance without and with the reading. The best one has the largest chance of ending
-in a clear yes (odds at the promise) or a clear no (below 50 in 100). Source: docs/reach.md.
+in a clear yes (odds at the promise) or a clear no (below 50 in 100). What is clear already does
+not count: a yarn that falls short can only be turned into a clear yes, and one that reaches needs
+no reading; else a reading that says nothing would win. Source: docs/reach.md.
 """
 
 import math
@@ -50,6 +52,11 @@ class Settling:
     clear_yes: float
     clear_no: float
 
+    def useful(self, verdict: str) -> float:
+        """The chance of a clear answer that is not there already."""
+        chances = {"uncertain": self.clear_yes + self.clear_no, "falls short": self.clear_yes}
+        return chances.get(verdict, 0.0)
+
 
 def settling(
     reading: str, skein: str | None, mean: float, sd: float, sd_after: float, promise: float
@@ -75,8 +82,11 @@ def settling(
     )
 
 
-def best_settling(case: Case, doubt: Doubt | None) -> Settling | None:
-    """The reading with the largest chance of a clear yes or no; None if all are under 5 in 100."""
+def best_settling(case: Case, doubt: Doubt | None, verdict: str) -> Settling | None:
+    """The reading with the largest chance of a clear answer; None if all are under 5 in 100.
+
+    `verdict` is the word as things stand.
+    """
     if doubt is None or not doubt.sd > 0:
         return None
     offers = [
@@ -84,10 +94,8 @@ def best_settling(case: Case, doubt: Doubt | None) -> Settling | None:
         for reading, skein, gain in _gains(case, doubt)
         if gain > 0 and (sd_after := math.sqrt(max(doubt.sd**2 - gain, 0.0))) > 0
     ]
-    best = max(offers, key=lambda s: s.clear_yes + s.clear_no, default=None)
-    if best is None or best.clear_yes + best.clear_no < LEAST_CHANCE:
-        return None
-    return best
+    best = max(offers, key=lambda offer: offer.useful(verdict), default=None)
+    return best if best is not None and best.useful(verdict) >= LEAST_CHANCE else None
 
 
 def _gains(case: Case, doubt: Doubt) -> Iterator[tuple[str, str | None, float]]:

@@ -21,6 +21,18 @@ from typing import Literal
 from farspun.craft.interlacement import MOST_THREADS, Interlacement, Weave, rows_name
 from farspun.errors import FarspunError, ImpossibleValue, NotFound
 
+__all__ = [
+    "EXAMPLES",
+    "PURPOSES",
+    "PracticeFamily",
+    "Purpose",
+    "Weave",
+    "checked_purpose",
+    "practice_family",
+    "satin_moves",
+    "weave",
+]
+
 Purpose = Literal["drape", "everyday", "firm", "weft-faced", "warp-faced"]
 PracticeFamily = Literal["plain", "twill or basket", "weft-faced", "warp-faced"]
 PURPOSES: tuple[Purpose, ...] = ("drape", "everyday", "firm", "weft-faced", "warp-faced")
@@ -231,9 +243,9 @@ _SPELLINGS: tuple[tuple[re.Pattern[str], Callable[..., Weave]], ...] = tuple(
         (f"{_AB} warp rib", _warp_rib),
         (f"weft rib {_AB}", _weft_rib),
         (f"{_AB} weft rib", _weft_rib),
-        (f"herringbone {_AB} ?[x×] ?{_N}", _herringbone),
-        (f"{_AB} herringbone [x×] ?{_N}", _herringbone),
-        (f"point {_AB} ?[x×] ?{_N}", _point),
+        (f"herringbone(?: twill)? {_AB} ?[x×] ?{_N}", _herringbone),
+        (f"{_AB} herringbone(?: twill)? [x×] ?{_N}", _herringbone),
+        (f"point(?: twill)? {_AB} ?[x×] ?{_N}", _point),
         (f"{_AB} point(?: twill)? [x×] ?{_N}", _point),
         ("([.# /]*[.#/])", _rows),
     )

@@ -113,7 +113,7 @@ def tex_from_wraps(
     >>> round(tex_from_wraps(8.0, 1.31, 0.17))
     273
     """
-    wide = MM_PER_CM / above_zero("wraps", wraps_per_cm, "per cm")
+    wide: Number = MM_PER_CM / above_zero("wraps", wraps_per_cm, "per cm")
     return tex_from_diameter_mm(wide, density_g_cm3, packing)
 
 

@@ -15,6 +15,8 @@ from farspun.services.sett_notes import (
     closeness_notes,
     edge_notes,
     habit_notes,
+    heddle_notes,
+    off_said,
     reed_notes,
     yarn_notes,
 )
@@ -107,6 +109,12 @@ class ReedSleying:
     ends_per_cm: float
     off_fraction: float
 
+    def said(self, rigid_heddle: bool = False) -> str:
+        """The sleying and how far it is off: "1-1-2, 3 % closer than suggested"."""
+        sleying = Sleying(tuple(self.per_dent), self.ends_per_cm, self.off_fraction)
+        way = "one end in each hole and slot" if rigid_heddle else sleying.said
+        return f"{way}, {off_said(self.off_fraction)}"
+
 
 @dataclass(frozen=True, slots=True)
 class Sett:
@@ -168,6 +176,7 @@ def sett(
                 for reed, found in zip(reeds, ways, strict=True)
                 for note in reed_notes(found, reed.dents_per_10cm, answer, yarn, rigid_heddle)
             ),
+            *heddle_notes(rigid_heddle),
             *habit_notes(yarn, said=(fibre, weave, purpose)),
         ],
     )

@@ -1,4 +1,7 @@
-"""What is to be said beside a sett: limits, doubts, edges, reeds, habits. No unit of length in it."""
+"""What is to be said beside a sett: limits, doubts, edges, reeds, habits.
+
+No length is named, so the notes read the same to those who weave in inches and those in cm.
+"""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -11,9 +14,7 @@ from farspun.craft.sett import (
     WRAPS_SPREAD,
     SettAnswer,
     WarpYarn,
-    mean_wraps,
 )
-from farspun.craft.yarn import MM_PER_CM
 from farspun.units import say_percent
 
 # name: value           unit     source
@@ -49,7 +50,10 @@ def yarn_notes(answer: SettAnswer, yarn: WarpYarn) -> Iterator[str]:
                 "wrap again, or weigh a measured length."
             )
     if wraps is not None and yarn.wrap is None and yarn.fibre.elastic:
-        yield "The wraps are taken as snug, touching all along; if laid on loosely, the sett is closer."
+        yield (
+            "The wraps are taken as snug, touching all along; if they were laid on loosely, say so "
+            "(--wrap loose): the sett is then closer."
+        )
 
 
 def edge_notes(weave: Weave) -> Iterator[str]:
@@ -73,34 +77,36 @@ def reed_notes(
     """What a reed does to the cloth beyond its sett."""
     best, bound = ways[0], answer.upper_bound_ends_per_cm
     if not answer.low_ends_per_cm <= best.ends_per_cm <= answer.high_ends_per_cm:
-        yield f"{off_said(best)} is outside what is reasonable for this yarn and purpose."
+        yield f"{off_said(best.off_fraction)} is not reasonable for this yarn and purpose."
     if bound is not None and best.ends_per_cm > bound >= answer.suggested_ends_per_cm:
         yield "that is closer than can be woven."
-    simpler = simpler_sleying(ways)
+    simpler = simpler_sleying(ways, answer.low_ends_per_cm, answer.high_ends_per_cm)
     if simpler is not None:
-        yield f"easier to sley is {simpler.said}, {off_said(simpler)}."
-    diameter_mm = MM_PER_CM / mean_wraps(yarn.wraps_per_cm) if yarn.wraps_per_cm else None
-    yield from sleying_warnings(best, dents_per_10cm, diameter_mm)
+        yield f"easier to sley is {simpler.said}, {off_said(simpler.off_fraction)}."
+    yield from sleying_warnings(best, dents_per_10cm, yarn.wrapped_mm, yarn.fibre.elastic)
     if rigid_heddle:
         double = two_heddles(answer.suggested_ends_per_cm, dents_per_10cm)
         if double is not None:
-            off = off_said(Sleying((2,), double, double / answer.suggested_ends_per_cm - 1))
+            off = off_said(double / answer.suggested_ends_per_cm - 1)
             yield f"two heddles, or two ends together in each hole and slot, would be {off}."
-        yield "direct warping gives ends in pairs, so plan an even number."
 
 
-def off_said(sleying: Sleying) -> str:
-    """How far a sleying is off the sett, in words.
+def off_said(off_fraction: float) -> str:
+    """How far a sleying is off the suggested sett, in words.
 
-    >>> off_said(Sleying((1,), 3.0, 0.05)), off_said(Sleying((1,), 3.0, -0.001))
+    >>> off_said(0.05), off_said(-0.001)
     ('5 % closer than suggested', 'as suggested')
     """
-    size = abs(sleying.off_fraction)
-    if size < 0.005:
+    percent = round(100 * abs(off_fraction))
+    if percent == 0:
         return "as suggested"
-    return f"{size:.0%}".replace("%", " %") + (
-        " closer than suggested" if sleying.off_fraction > 0 else " more open than suggested"
-    )
+    return f"{percent} % {'closer' if off_fraction > 0 else 'more open'} than suggested"
+
+
+def heddle_notes(rigid_heddle: bool) -> Iterator[str]:
+    """What holds for any rigid heddle."""
+    if rigid_heddle:
+        yield "Direct warping gives ends in pairs: plan an even number."
 
 
 def habit_notes(yarn: WarpYarn, said: tuple[object, object, object]) -> Iterator[str]:

@@ -14,9 +14,7 @@ from farspun.store.tables import shared_cause, shared_covariance
 STORED = np.dtype("<f8")
 
 
-def keep_shared(
-    connection: Connection, causes: Sequence[dict[str, object]], cov: Floats
-) -> None:
+def keep_shared(connection: Connection, causes: Sequence[dict[str, object]], cov: Floats) -> None:
     """Replace what is kept of the shared causes; `causes` are rows of shared_cause in order."""
     connection.execute(delete(shared_cause))
     connection.execute(delete(shared_covariance))

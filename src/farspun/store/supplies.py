@@ -1,21 +1,21 @@
 """What a skein can give to a cloth now: its estimate, its balance, and who claims it."""
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, RowMapping, select
 
 from farspun.craft.readings import Floats
+from farspun.store.claims import claims_on
 from farspun.store.ledger import touched_skeins
+from farspun.store.rows import among
 from farspun.store.shared import shared_block
-from farspun.store.tables import claim, cloth, estimate, skein
+from farspun.store.tables import estimate, skein
 
 __all__ = ["Supply", "shared_block", "supplies"]
-
-LIVE_CLAIMS = ("planned", "wound", "on-loom")  # later the yarn is in the cloth, or let go
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,8 @@ class Supply:
     rebuy_mg: int | None
     taken: bool
     closed: bool
+    conflict: dict[str, Any] | None
+    forgotten_take: bool
 
 
 def supplies(connection: Connection, skein_ids: Collection[int]) -> dict[int, Supply]:
@@ -62,26 +64,50 @@ def supplies(connection: Connection, skein_ids: Collection[int]) -> dict[int, Su
     rows = connection.execute(
         select(skein, estimate)
         .join_from(skein, estimate, skein.c.id == estimate.c.skein_id)
-        .where(skein.c.id.in_(skein_ids))
+        .where(among(skein.c.id, skein_ids))
     ).mappings()
     claims = claims_on(connection, skein_ids)
     taken = touched_skeins(connection, skein_ids)
     found = {row["id"]: _supply(row, claims.get(row["id"], []), row["id"] in taken) for row in rows}
-    return {number: found[number] for number in skein_ids}
+    return {skein_id: found[skein_id] for skein_id in skein_ids}
 
 
-def claims_on(
-    connection: Connection, skein_ids: Collection[int]
-) -> dict[int, list[tuple[int, int]]]:
-    """(cloth id, mg) of every claim that still stands, by skein, cloths in the order planned."""
-    rows = connection.execute(
-        select(claim.c.skein_id, claim.c.cloth_id, claim.c.mass_mg)
-        .join(cloth, cloth.c.id == claim.c.cloth_id)
-        .where(claim.c.skein_id.in_(skein_ids), cloth.c.status.in_(LIVE_CLAIMS))
-        .where(claim.c.mass_mg > 0)
-        .order_by(claim.c.cloth_id, claim.c.id)
+def _supply(row: RowMapping, claims: list[tuple[int, int]], taken: bool) -> Supply:
+    nothing_left = row["balance_mg"] == 0
+    whole = -math.inf if nothing_left else row["ln_length"]
+    return Supply(
+        skein_id=row["id"],
+        name=row["name"],
+        known=row["length_known"],
+        ln_length=whole if row["now_ln_length"] is None else row["now_ln_length"],
+        own_sd_ln=row["now_own_sd_ln"] or 0.0,
+        load=dict(row["now_load"] or ()),
+        balance_mg=row["balance_mg"],
+        claims=claims,
+        mean3=np.array([row["ln_length"], row["ln_tex"], row["ln_fill"]]),
+        cov3=_covariance(row),
+        load3={
+            key: (on_length, on_tex, on_fill) for key, on_length, on_tex, on_fill in row["loads"]
+        },
+        tex=math.exp(row["ln_tex"]),
+        tex_known=row["tex_known"],
+        wraps_per_cm=math.exp(row["ln_wraps_per_cm"]),
+        fill=math.exp(row["ln_fill"]),
+        blend=row["fibre"],
+        wrap=row["wrap"],
+        draw=row["draw"],
+        plies=row["plies"],
+        mill=row["mill"],
+        superwash=row["superwash"],
+        rebuy_mg=row["rebuy_mg"],
+        taken=taken,
+        closed=row["status"] == "closed",
+        conflict=row["conflict"],
+        forgotten_take=row["forgotten_take"],
     )
-    claims: dict[int, list[tuple[int, int]]] = {}
-    for skein_id, cloth_id, mass_mg in rows:
-        claims.setdefault(skein_id, []).append((cloth_id, mass_mg))
-    return claims
+
+
+def _covariance(row: RowMapping) -> Floats:
+    ll, lt, lf = row["var_length"], row["cov_length_tex"], row["cov_length_fill"]
+    tt, tf, ff = row["var_tex"], row["cov_tex_fill"], row["var_fill"]
+    return np.array([[ll, lt, lf], [lt, tt, tf], [lf, tf, ff]])

@@ -373,7 +373,6 @@ class SharedCause(SQLModel, table=True):
     position: int = Field(unique=True)
     mean: float
     sd: float
-    prior_sd: float
     skeins: int
 
 

@@ -83,6 +83,7 @@ FIBRES = {
 }
 _FOR_ANY_FIBRE = (TEX, DTEX, DENIER, METRIC)
 
+# Blanco, Piece Goods Manual, 1917; which systems a wool, silk or hemp label may mean is from memory
 _WOOLLEN = (
     "woollen counts of 256, 300 and 1600 yd/lb are all in use",
     "Write which is meant: “{0} run” (1600 yd/lb), “{0} cut” (300 yd/lb), or give yd/lb.",

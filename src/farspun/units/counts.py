@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from farspun.errors import ImpossibleValue, UnreadableValue
 from farspun.units.count_systems import FIBRES, SYSTEMS, System, system_of
 from farspun.units.kinds import LENGTH, MASS, Kind, Unit, refusal
-from farspun.units.number import NUMBER, VULGAR_FRACTIONS, Number, number, shown, tidied
+from farspun.units.number import FRACTION_SIGNS, NUMBER, Number, number, shown, tidied
 from farspun.units.quantities import Quantity, halves
 
 # what can be: judgement, no source (a hundredth of a silk filament; a rope)
@@ -14,6 +14,7 @@ LEAST_TEX = 0.01
 MOST_TEX = 1e6
 
 _WRITTEN = {"nm": "Nm", "ne": "Ne", "nec": "Ne", "cc": "Ne"}
+_SIGNS = {f"0 {figures}": sign for sign, figures in FRACTION_SIGNS.items()}
 _NO_MEANING = {"count", "counts", "yarn"}
 _KIND = Kind(
     "yarn count",
@@ -82,10 +83,9 @@ def _bare(said: str) -> str:
 def _quantity(text: str, what: str, fibre: str | None) -> Quantity:
     """The count written, without what may be said back behind it."""
     plain = tidied(text, what, _KIND.example)
-    vulgar = any(sign in text for sign in VULGAR_FRACTIONS)
     middle, spread = halves(plain)
-    found = _one(middle, what, fibre, vulgar)
-    around = None if spread is None else _one(spread, what, fibre, vulgar)
+    found = _one(middle, what, fibre)
+    around = None if spread is None else _one(spread, what, fibre)
     if found is None or (spread is not None and around is None):
         raise refusal(text, plain, what, _KIND)
     if not LEAST_TEX <= found.tex <= MOST_TEX:
@@ -105,7 +105,7 @@ def _quantity(text: str, what: str, fibre: str | None) -> Quantity:
     return Quantity(found.tex, found.step, sd, f"{found.said} ± {around.said}")
 
 
-def _one(plain: str, what: str, fibre: str | None, vulgar: bool) -> _Count | None:
+def _one(plain: str, what: str, fibre: str | None) -> _Count | None:
     """One side of a ±; None if it is no count."""
     ratio = _LENGTH_PER_MASS.fullmatch(re.sub(r"ypp$", "yd/lb", _PER.sub("/", plain)))
     if ratio and ratio[2] in LENGTH.units and ratio[4] in MASS.units:
@@ -113,7 +113,7 @@ def _one(plain: str, what: str, fibre: str | None, vulgar: bool) -> _Count | Non
     named = _named(plain, what, fibre)
     if not named:
         return None
-    plied = re.fullmatch(_PLIED, named.figures) and not vulgar
+    plied = re.fullmatch(_PLIED, named.figures)
     return _plied(named, what) if plied else _single(named, what)
 
 
@@ -145,7 +145,7 @@ def _named(plain: str, what: str, fibre: str | None) -> _Named | None:
     if not before + after and usual in FIBRES:
         after = [usual]
     system = system_of(before + after, plain, what)
-    words = (*before, found[2] + ("s" if found[3] else ""), *after)
+    words = (*before, _SIGNS.get(found[2], found[2]) + ("s" if found[3] else ""), *after)
     written = " ".join(_WRITTEN.get(word, word) for word in words)
     return _Named(found[2], system, written, any(word in FIBRES for word in words))
 
@@ -155,12 +155,16 @@ def _single(named: _Named, what: str) -> _Count:
     amount, system = number(named.figures, what), named.system
     _refuse_nought(amount.top, named.written, what)
     tex = system.tex(amount.top, amount.bottom)
-    fraction = "/" in amount.written and " " not in amount.written
-    label = system.label.format(
-        f"{amount.top / amount.bottom:.10g}" if fraction else amount.written
-    )
+    label = system.label.format(_said_figures(amount.written))
     said = f"{named.written} = {label}" if named.has_fibre and label != named.written else label
     return _Count(tex, tex * _relative_step(amount), system.label, system.indirect, said)
+
+
+def _said_figures(written: str) -> str:
+    """The figures of a count of one figure; a bare fraction so that it is not read as plies."""
+    if "/" in written and " " not in written:
+        return _SIGNS.get(f"0 {written}", f"0 {written}")
+    return written
 
 
 def _plied(named: _Named, what: str) -> _Count:

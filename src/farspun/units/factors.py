@@ -59,8 +59,6 @@ WORSTED_YD_PER_LB = 560
 WOOLLEN_RUN_YD_PER_LB = 1600
 LINEN_LEA_YD_PER_LB = 300
 WOOLLEN_CUT_YD_PER_LB = 300
-# "woollen count" alone is any of these: Blanco, Piece Goods Manual, 1917
-WOOLLEN_COUNTS_YD_PER_LB = (256, 300, 1600)
 
 
 def _positive(numbers: Numbers, what: str) -> Numbers:

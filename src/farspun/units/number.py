@@ -11,7 +11,9 @@ MOST_CHARACTERS = 200
 MOST_DIGITS = 15  # what a double holds exactly; no scale or ruler shows more
 _MOST_SHOWN = 60
 
-VULGAR_FRACTIONS = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+FRACTION_SIGNS = {
+    sign: unicodedata.normalize("NFKC", sign).replace("⁄", "/") for sign in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+}
 _PLAIN = str.maketrans(
     {
         "⁄": "/",
@@ -32,11 +34,8 @@ _PLAIN = str.maketrans(
         "✕": "x",
         "⨯": "x",
     }
-    | {
-        sign: " " + unicodedata.normalize("NFKC", sign).replace("⁄", "/")
-        for sign in VULGAR_FRACTIONS
-    }
 )
+_FRACTION_SIGN = re.compile(rf"([0-9]?)\s*([{''.join(FRACTION_SIGNS)}])")
 _PLUS_MINUS = re.compile(r"\+ ?/? ?-")
 _ROUND_SLASH = re.compile(r" ?/ ?")
 _WHOLE_NUMBER = re.compile(NUMBER)
@@ -71,10 +70,16 @@ def tidied(text: str, what: str, example: str) -> str:
     hint = f"Write it like “{example}”."
     if len(text) > MOST_CHARACTERS:
         raise UnreadableValue(what, shown(text), "it is too long", hint)
-    plain = " ".join(text.translate(_PLAIN).lower().split()).replace("''", '"')
+    spelled = _FRACTION_SIGN.sub(_spelled_fraction, text).translate(_PLAIN)
+    plain = " ".join(spelled.lower().split()).replace("''", '"')
     if not plain:
         raise UnreadableValue(what, "", "nothing is written", hint)
     return _ROUND_SLASH.sub("/", _PLUS_MINUS.sub("±", plain))
+
+
+def _spelled_fraction(found: "re.Match[str]") -> str:
+    """A fraction sign in figures, always with its whole number: never taken for two figures."""
+    return f"{found[1] or '0'} {FRACTION_SIGNS[found[2]]} "
 
 
 def is_number(text: str) -> bool:
@@ -119,13 +124,13 @@ def _fraction(written: str, what: str) -> Number:
         raise UnreadableValue(
             what, shown(written), "nothing can be divided by 0", "Write it like “3 3/4”."
         )
-    if not ones:
-        return Number(top, bottom, bottom, f"{top}/{bottom}")
-    if top >= bottom:
+    if ones and top >= bottom:
         raise UnreadableValue(
             what,
             shown(written),
             "the fraction beside a whole number is less than one",
             "Write it like “3 3/4”.",
         )
-    return Number(int(ones) * bottom + top, bottom, bottom, f"{int(ones)} {top}/{bottom}")
+    whole = int(ones or "0")
+    spelled = f"{whole} {top}/{bottom}" if whole else f"{top}/{bottom}"
+    return Number(whole * bottom + top, bottom, bottom, spelled)

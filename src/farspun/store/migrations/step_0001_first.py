@@ -306,7 +306,6 @@ TABLES = (
         position INTEGER NOT NULL UNIQUE,
         mean FLOAT NOT NULL,
         sd FLOAT NOT NULL,
-        prior_sd FLOAT NOT NULL,
         skeins INTEGER NOT NULL
     )
     """,

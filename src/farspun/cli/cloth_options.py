@@ -1,0 +1,209 @@
+"""The options of a cloth, shared by `cloth plan`, `cloth change` and `reach`.
+
+A command that takes them is written with one parameter `asked`: `takes_cloth_options` puts all of
+them on its command line and hands them over read and put together.
+"""
+
+import inspect
+from collections.abc import Callable, Mapping
+from functools import wraps
+from typing import TYPE_CHECKING, Annotated, Any, cast
+
+import typer
+
+from farspun.cli import options
+from farspun.cli.options import length_option, option, reader, whole_option
+from farspun.units import Quantity, Size, loss, promise, size, threads
+
+if TYPE_CHECKING:
+    from farspun.services.cloth_asked import ClothAsked
+
+CM = 100  # cm in a metre: quantities come in metres, cloths are planned in cm
+
+
+def _flag(on: str, off: str, help_text: str) -> Any:
+    return typer.Option(f"{on}/{off}", help=help_text, show_default=False)
+
+
+def _text(name: str, metavar: str, help_text: str) -> Any:
+    return typer.Option(f"--{name}", metavar=metavar, help=help_text, show_default=False)
+
+
+OPTIONS: Mapping[str, Any] = {
+    "size": Annotated[
+        Size | None,
+        option("size", "SIZE", reader(size, "size"), "Finished width x length: 40cmx160cm."),
+    ],
+    "pieces": Annotated[int | None, whole_option("pieces", "Pieces of that size, else 1.", 1)],
+    "weave": Annotated[str | None, _text("weave", "WEAVE", "plain, 2/2 twill, … else plain.")],
+    "purpose": Annotated[
+        str | None,
+        _text("purpose", "WORD", "drape, everyday, firm, weft-faced or warp-faced."),
+    ],
+    "warp": Annotated[
+        list[str] | None,
+        _text("warp", "SKEIN[:ENDS]", "Warp yarn, ENDS of it in the repeat; again for more."),
+    ],
+    "weft": Annotated[
+        list[str] | None,
+        _text("weft", "SKEIN[:SHARE]", "Weft yarn, its SHARE of the picks; again for more."),
+    ],
+    "loom": Annotated[str | None, _text("loom", "NAME", "Your loom, else the first wide enough.")],
+    "reed": Annotated[str | None, _text("reed", "NAME", "Your reed, else the best for the sett.")],
+    "sett": Annotated[
+        Quantity | None, option("sett", "ENDS", reader(threads, "sett"), "Ends: 3/cm or 8epi.")
+    ],
+    "picks": Annotated[
+        Quantity | None,
+        option("picks", "PICKS", reader(threads, "picks"), "Picks, rested: 3/cm or 8ppi."),
+    ],
+    "direct": Annotated[bool | None, _flag("--direct", "--not-direct", "Warped direct, in pairs.")],
+    "as_spun": Annotated[
+        bool | None, _flag("--as-spun", "--not-as-spun", "Woven before the yarn is washed.")
+    ],
+    "cut": Annotated[
+        bool | None, _flag("--cut", "--not-cut", "Pieces are cut from it: the size must be kept.")
+    ],
+    "wash": Annotated[
+        str | None, _text("wash", "WORD", "gentle, hot, fulled, machine or none, else gentle.")
+    ],
+    "promise": Annotated[
+        Quantity | None,
+        option("promise", "ODDS", reader(promise, "promise"), "Odds wanted, else 95%."),
+    ],
+    "size_promise": Annotated[
+        Quantity | None,
+        option(
+            "size-promise", "ODDS", reader(promise, "size promise"), "Odds of the size, else 80%."
+        ),
+    ],
+    "give": Annotated[
+        Quantity | None,
+        option("give", "PERCENT", reader(loss, "give"), "How much smaller would do, else 5%."),
+    ],
+    "ends": Annotated[int | None, whole_option("ends", "Ends in the reed, settled by you.", 1)],
+    "warp_cut": Annotated[
+        Quantity | None, length_option("warp cut", "Warp length, settled by you.", zero=False)
+    ],
+    "hem": options.Hem,
+    "side_hem": options.SideHem,
+    "fringe": Annotated[
+        Quantity | None, length_option("fringe", "Finished fringe at each end of a piece.")
+    ],
+    "gap": options.Gap,
+    "header": options.Header,
+    "sample": options.Sample,
+    "floating_selvedges": Annotated[
+        int | None, whole_option("floating selvedges", "Edge ends outside the sett, in all.", 0)
+    ],
+    "repeat": Annotated[
+        int | None, whole_option("repeat", "Round ends up to whole repeats of so many.", 1)
+    ],
+    "fringe_from_waste": Annotated[
+        bool | None,
+        _flag(
+            "--fringe-from-waste",
+            "--no-fringe-from-waste",
+            "The outer fringes come out of the loom waste.",
+        ),
+    ],
+    "draw_in": options.DrawIn,
+    "take_up": options.TakeUp,
+    "weft_take_up": options.WeftTakeUp,
+    "let_off": options.LetOff,
+    "shrink_width": options.ShrinkWidth,
+    "shrink_length": options.ShrinkLength,
+    "waste": options.Waste,
+    "beat": Annotated[
+        Quantity | None,
+        option("beat", "PERCENT", reader(loss, "beat"), "How far off your picks may be: 4%."),
+    ],
+}
+LENGTHS = ("warp_cut", "hem", "side_hem", "fringe", "gap", "header", "sample")
+THREADS = ("sett", "picks")
+FRACTIONS = ("promise", "size_promise", "give")
+ASSUMPTIONS = {
+    "draw_in": "loss",
+    "take_up": "loss",
+    "weft_take_up": "addition",
+    "let_off": "loss",
+    "shrink_width": "loss",
+    "shrink_length": "loss",
+}
+
+
+def takes_cloth_options(*left_out: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """Give a command the options of a cloth, but those `left_out`."""
+    shared = [name for name in OPTIONS if name not in left_out]
+
+    def decorate(command: Callable[..., None]) -> Callable[..., None]:
+        @wraps(command)
+        def run(**values: Any) -> None:
+            asked = cloth_asked({name: values.pop(name) for name in shared})
+            command(**values, asked=asked)
+
+        own = inspect.signature(command).parameters
+        annotations = {name: own[name].annotation for name in own if name != "asked"}
+        defaults = {name: own[name].default for name in annotations}
+        annotations |= {name: OPTIONS[name] for name in shared}
+        signed = cast(Any, run)
+        signed.__annotations__ = annotations
+        signed.__signature__ = inspect.Signature(
+            [
+                inspect.Parameter(
+                    name,
+                    inspect.Parameter.KEYWORD_ONLY,
+                    default=defaults.get(name),
+                    annotation=annotation,
+                )
+                for name, annotation in annotations.items()
+            ]
+        )
+        del signed.__wrapped__
+        return run
+
+    return decorate
+
+
+def cloth_asked(values: Mapping[str, Any]) -> "ClothAsked":
+    """The options as plain numbers: cm, threads per cm, fractions."""
+    from farspun.services.cloth_asked import ClothAsked
+
+    said = {name: value for name, value in values.items() if value is not None}
+    plain: dict[str, Any] = {}
+    for name, value in said.items():
+        if name in LENGTHS:
+            plain[f"{name}_cm"] = value.value * CM
+        elif name in THREADS:
+            plain[f"{name}_per_cm"] = value.value
+        elif name in FRACTIONS:
+            plain[name] = value.value
+        elif name in ("warp", "weft"):
+            plain[name] = tuple(value) or None
+        elif name not in (*ASSUMPTIONS, "waste", "beat", "size"):
+            plain[name] = value
+    if "size" in said:
+        plain["width_cm"] = said["size"].width_m * CM
+        plain["length_cm"] = said["size"].length_m * CM
+        plain["size_said"] = said["size"].said
+    return ClothAsked(**plain, given=_given(said))
+
+
+def _given(said: Mapping[str, Any]) -> dict[str, Any]:
+    """Assumptions by hand; one without ± is exact."""
+    from farspun.craft.plan import Given
+    from farspun.craft.spread import Spread
+
+    def given(quantity: Quantity, kind: Any, mean: float, sd: float) -> Given:
+        return Given(Spread(mean, sd, kind, "as you gave it", by_hand=True), quantity.said)
+
+    found = {}
+    for name, kind in ASSUMPTIONS.items():
+        if name in said:
+            found[name] = given(said[name], kind, said[name].value, said[name].sd or 0.0)
+    if "waste" in said:
+        waste = said["waste"]
+        found["waste_cm"] = given(waste, "length", waste.value * CM, (waste.sd or 0.0) * CM)
+    if "beat" in said:
+        found["beat"] = given(said["beat"], "ratio", 1.0, said["beat"].value)
+    return found

@@ -1,0 +1,24 @@
+"""farspun shortfalls: what is missing for all planned cloths together."""
+
+import typer
+
+from farspun.cli.options import Json
+from farspun.cli.printing import print_json, say
+
+
+def add_to(app: typer.Typer) -> None:
+    """Hang the command on the tree."""
+    app.command("shortfalls")(shortfalls)
+
+
+def shortfalls(ctx: typer.Context, json: Json = False) -> None:
+    """What is short for the planned cloths, by priority, and what to spin or buy."""
+    from farspun.cli.verdict import shortfall_lines
+    from farspun.services import shortfalls as service
+    from farspun.services.opening import stash_at
+
+    found = service.shortfalls(stash_at(ctx.obj))
+    if json:
+        print_json(found)
+    else:
+        say(*shortfall_lines(found))

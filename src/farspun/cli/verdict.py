@@ -1,0 +1,361 @@
+"""The answer for a cloth, as a tired weaver wants it: the verdict first, then what it rests on."""
+
+from collections.abc import Callable, Iterator, Sequence
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from farspun.cli.printing import print_json, say
+from farspun.units import (
+    say_cm,
+    say_inches,
+    say_length,
+    say_length_imperial,
+    say_mass,
+    say_mass_imperial,
+    say_odds,
+    say_per_cm,
+    say_per_inch,
+    say_percent,
+)
+from farspun.units.factors import METRES_PER_YARD
+
+if TYPE_CHECKING:
+    from farspun.services.answers import Check, NeedAnswer, Three
+    from farspun.services.cloths import ClothRow, ClothShown
+    from farspun.services.odds import CaseAnswer
+    from farspun.services.shortfalls import Shortfall
+
+LABEL = 8  # characters before what is said
+LINE = 92  # characters
+LEAST_SHOWN = 0.005  # shares below half a hundredth are not said
+
+CAUSES = {
+    "take_up": "take-up of the warp",
+    "draw_in": "draw-in",
+    "weft_crimp": "how much the weft bends",
+    "weft_take_up": "weft take-up",
+    "shrink_length": "shrinkage in length",
+    "shrink_width": "shrinkage in width",
+    "relax_length": "what unwashed yarn still loses",
+    "relax_width": "what unwashed yarn still loses in width",
+    "beat": "how tightly you beat",
+    "waste_cm": "loom waste",
+    "joins": "edges and joins",
+    "cutting": "how exactly the warp is cut",
+    "length": "how long the yarn is",
+    "the rest": "the rest",
+}
+
+
+def print_check(check: "Check", json: bool) -> None:
+    """One cloth: its JSON document, or the answer in words."""
+    if json:
+        from farspun.services.answers import check_document
+
+        print_json(check_document(check))
+    else:
+        say(*check_lines(check))
+
+
+def print_checks(checks: "Sequence[Check]", json: bool) -> None:
+    """Several cloths: a list of documents, or one answer after another."""
+    if json:
+        from farspun.services.answers import check_document
+
+        print_json([check_document(check) for check in checks])
+        return
+    if not checks:
+        say("No cloth is planned.")
+    for number, check in enumerate(checks):
+        say(*([""] if number else []), *check_lines(check))
+
+
+def check_lines(check: "Check") -> Iterator[str]:
+    """The whole answer: verdict, yarn, size, loom, doubt, next, habit."""
+    if check.cloth:
+        yield check.cloth
+    yield _verdict(check)
+    yield ""
+    yield from _yarn_lines(check)
+    yield from _size_lines(check)
+    yield from _loom_lines(check)
+    yield from _doubt_lines(check)
+    yield from _next_lines(check)
+    for notice in check.warnings:
+        yield from _said("Note", notice.text)
+    yield from _habit_lines(check)
+
+
+def _verdict(check: "Check") -> str:
+    word = check.verdict.capitalize()
+    asked = f"you asked for {_in_100(check.promise)}"
+    odds = check.odds.all if check.plan.cut else check.odds.yarn
+    if odds is None:
+        return f"{word}: the length of {check.weakest} is not known ({asked})."
+    size = ", and that the pieces are large enough" if check.plan.cut else ""
+    return f"{word}: {say_odds(odds, check.promise)} that {_yarns(check)}{size} ({asked})."
+
+
+def _yarns(check: "Check") -> str:
+    number = len(check.needs)
+    if number == 1:
+        return "the yarn reaches"
+    return "both yarns reach" if number == 2 else f"all {number} yarns reach"
+
+
+def _in_100(promise: float) -> str:
+    return f"{promise * 100:.1f}".removesuffix(".0")
+
+
+def _said(label: str, text: str) -> Iterator[str]:
+    """A label and what belongs to it, wrapped under itself."""
+    first, rest = label.ljust(LABEL), " " * LABEL
+    yield from wrap(
+        text, LINE, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+def _yarn_lines(check: "Check") -> Iterator[str]:
+    """Each yarn's odds, need and supply in metres; then the same in yards."""
+    sides = [("Warp", need) for need in check.warp] + [("Weft", need) for need in check.weft]
+    names = [_yarn_name(need) for _, need in sides]
+    width = max(len(name) for name in names)
+    odds = ["" if need.odds is None else say_odds(need.odds, check.promise) for _, need in sides]
+    wide = max(len(one) for one in odds)
+    for (side, need), name, chance in zip(sides, names, odds, strict=True):
+        yield (
+            f"{side.ljust(LABEL)}{name.ljust(width)}  {chance.rjust(wide)}"
+            f"   need {_span(need.need_m, 1.0)} m, have {_span(need.have_m, 1.0)} m"
+        )
+    for number, (side, need) in enumerate(sides):
+        start = "" if number else "in yards: "
+        yield (
+            f"{' ' * LABEL}{start or ' ' * len('in yards: ')}{side.lower()} need"
+            f" {_span(need.need_m, METRES_PER_YARD)}, have {_span(need.have_m, METRES_PER_YARD)}"
+        )
+    if check.split_m:
+        warp, weft = check.split_m
+        yield from _said("", f"One yarn for both: about {say_length(warp)} go into the warp and"
+                             f" {say_length(weft)} into the weft.")  # fmt: skip
+
+
+def _yarn_name(need: "NeedAnswer") -> str:
+    return " + ".join(need.skeins)
+
+
+def _span(points: "Three", unit: float) -> str:
+    """The 5 to 95 span in whole units; "unknown" where it is not known."""
+    low, high = points.p05, points.p95
+    if low is None or high is None:
+        return "unknown"
+    first, last = f"{low / unit:.0f}", f"{high / unit:.0f}"
+    return first if first == last else f"{first}-{last}"
+
+
+def _size_lines(check: "Check") -> Iterator[str]:
+    plan = check.plan
+    give = _give(check)
+    wide, long = plan.width_cm * (1 - give), plan.length_cm * (1 - give)
+    asked = f"{plan.width_cm:.4g} x {plan.length_cm:.4g}"
+    less = f" ({asked} less {say_percent(give)} give)" if give else ""
+    each = f", each of {plan.pieces}" if plan.pieces > 1 else ""
+    yield from _said(
+        "Size",
+        f"{say_odds(check.odds.size)} that it is at least {_figure(wide)} x {say_cm(long)}"
+        f" washed{less}{each}",
+    )
+    yield f"{' ' * LABEL}in inches: {_figure(wide / 2.54)} x {say_inches(long)}"
+
+
+def _give(check: "Check") -> float:
+    if check.plan.give is not None:
+        return check.plan.give
+    return 0.0 if check.plan.cut else 0.05
+
+
+def _figure(amount: float) -> str:
+    return f"{amount:.1f}".removesuffix(".0")
+
+
+def _loom_lines(check: "Check") -> Iterator[str]:
+    """Sett, reed, ends, warp and picks; metric first, then inches."""
+    setup, plan = check.setup, check.plan
+    on = f"{plan.loom.name}: " if plan.loom else ""
+    reed = f"{setup.reed}, {_sleying(setup.per_dent)}; " if setup.reed else ""
+    yield from _said(
+        "Loom",
+        f"{on}{reed}{setup.ends} ends at {say_per_cm(setup.sett_ends_per_cm)},"
+        f" {say_cm(setup.reed_width_cm)} in the reed; warp {setup.warp_cut_cm:.0f} cm long;"
+        f" {say_per_cm(setup.picks_per_cm).replace('per cm', 'picks per cm')} rested",
+    )
+    yield from _said(
+        "",
+        f"in inches: {say_per_inch(setup.sett_ends_per_cm)}, {say_inches(setup.reed_width_cm)} in"
+        f" the reed; warp {say_inches(setup.warp_cut_cm)} long;"
+        f" {say_per_inch(setup.picks_per_cm).replace('per inch', 'picks per inch')}",
+    )
+    spare = check.allowance_for_size
+    if spare.length_cm >= 1 or spare.ends:
+        yield from _said(
+            "", f"{_allowance(spare.length_cm, spare.ends)} of that are there for size"
+        )
+
+
+def _sleying(per_dent: list[int] | None) -> str:
+    if not per_dent:
+        return "sleyed as you like"
+    if len(per_dent) > 1:
+        return "sleyed " + "-".join(map(str, per_dent))
+    return "one end in each" if per_dent == [1] else f"{per_dent[0]} ends in each dent"
+
+
+def _allowance(length_cm: float, ends: int) -> str:
+    parts = [f"{length_cm:.0f} cm"] if length_cm >= 1 else []
+    parts += [f"{ends} end{'s' if ends > 1 else ''}"] if ends else []
+    return " and ".join(parts)
+
+
+def _doubt_lines(check: "Check") -> Iterator[str]:
+    shown = [
+        f"{CAUSES[driver.cause]} {say_percent(round(driver.share, 2))}"
+        for driver in check.drivers
+        if driver.share >= LEAST_SHOWN
+    ]
+    if shown and check.weakest:
+        yield from _said("Doubt", f"in {check.weakest}: {', '.join(shown)}")
+
+
+def _next_lines(check: "Check") -> Iterator[str]:
+    """What would settle it, and what would make it sure."""
+    label = "Next"
+    if check.settle is not None:
+        after = check.settle.odds_after
+        likely = "" if after is None else f": if that confirms it, {say_odds(after)}"
+        yield from _said(label, f"{check.settle.do}{likely}")
+        label = "or"
+    short = _short(check)
+    if short:
+        more = " and ".join(_more(*one, say_length, say_mass) for one in short)
+        yield from _said(label, f"have {more}: then {_in_100(check.promise)} in 100")
+        imperial = " and ".join(
+            _more(*one, say_length_imperial, say_mass_imperial) for one in short
+        )
+        yield from _said("", f"in yards and ounces: {imperial}")
+
+
+def _short(check: "Check") -> list[tuple[str, float, float]]:
+    """(yarn, metres, grams) missing; a yarn on both sides is asked for once."""
+    found: dict[str, tuple[float, float]] = {}
+    for need in check.needs:
+        if need.short_m:
+            metres, grams = found.get(_yarn_name(need), (0.0, 0.0))
+            found[_yarn_name(need)] = metres + need.short_m, grams + (need.short_g or 0.0)
+    return [(name, *short) for name, short in found.items()]
+
+
+def _more(
+    name: str,
+    metres: float,
+    grams: float,
+    length: Callable[[float], str],
+    mass: Callable[[float], str],
+) -> str:
+    return f"{length(metres)} ({mass(grams)}) more {name}"
+
+
+def _habit_lines(check: "Check") -> Iterator[str]:
+    own = [one.name for one in check.assumptions if one.origin == "as you gave it"]
+    habit = [one.name for one in check.assumptions if one.origin != "as you gave it"]
+    if own:
+        yield from _said("", f"As you gave it: {', '.join(own)}.")
+    if habit:
+        yield from _said("", f"Taken from habit, not from your records: {', '.join(habit)}.")
+
+
+def cloth_row(row: "ClothRow") -> tuple[str, str, str, str]:
+    """A cloth's cells in the list."""
+    verdict = row.verdict or ""
+    if row.odds is not None:
+        verdict += f", {say_odds(row.odds, row.promise)}"
+    return row.name, row.status.replace("-", " "), row.size, verdict
+
+
+def print_plan(shown: "ClothShown") -> None:
+    """A cloth as it is planned."""
+    plan = shown.plan
+    pieces = f", {plan.pieces} pieces" if plan.pieces > 1 else ""
+    say(f"{plan.name} ({plan.status.replace('-', ' ')})")
+    say(*_said("Size", f"{plan.size_said}{pieces}"))
+    say(*_said("Cloth", f"{plan.weave}, {plan.purpose}, washed {plan.wash}"))
+    for yarn in shown.yarns:
+        part = f", {yarn.ends} in the repeat" if yarn.ends else ""
+        part += f", {say_percent(yarn.share)} of the picks" if yarn.share else ""
+        say(
+            *_said(
+                yarn.side.capitalize(),
+                f"{yarn.skein}{part}: {say_mass(yarn.claimed_g)} kept for it",
+            )
+        )
+    on = f"on {plan.loom.name}, " if plan.loom else ""
+    reed = f"{plan.reed.name}, " if plan.reed else ""
+    say(*_said("Loom", f"{on}{reed}{say_per_cm(plan.sett_per_cm)}"))
+    say(*_said("", f"in inches: {say_per_inch(plan.sett_per_cm)}"))
+    for name, given in plan.given.items():
+        say(*_said("", f"{name.removesuffix('_cm').replace('_', ' ')}: {given.said}"))
+    say(*_said("", f"Will it reach: farspun cloth check “{plan.name}”"))
+
+
+def shortfall_lines(found: "Sequence[Shortfall]") -> Iterator[str]:
+    """What is short, cloth by cloth, and how to come by it."""
+    if not found:
+        yield "Nothing is short: every planned cloth keeps its promise."
+        return
+    number = "1 yarn is" if len(found) == 1 else f"{len(found)} yarns are"
+    yield f"{number} short, by priority of the cloths."
+    cloth = None
+    for one in found:
+        if one.cloth != cloth:
+            cloth = one.cloth
+            yield ""
+            yield cloth
+        odds = "" if one.odds is None else f": {say_odds(one.odds, one.promise)}"
+        yield f"  {one.side.ljust(LABEL - 2)}{one.yarn}{odds} (asked {_in_100(one.promise)})"
+        yield from _get_lines(one)
+
+
+def _get_lines(one: "Shortfall") -> Iterator[str]:
+    if one.short_m is None:
+        yield from _said("", f"Weigh {one.yarn}: nothing is known of its length.")
+        return
+    grams = "" if one.short_g is None else f", {say_mass(one.short_g)}"
+    ounces = "" if one.short_g is None else f", {say_mass_imperial(one.short_g)}"
+    if one.get and "buy" in one.get:
+        buy = one.get["buy"]
+        packs = f"{buy['packs']:.0f} pack{'s' if buy['packs'] > 1 else ''}"
+        yield from _said("", f"buy {packs}: {say_length(one.short_m)}{grams} are short")
+    else:
+        yield from _said("", f"spin {say_length(one.short_m)}{grams} more")
+    yield from _said("", f"in yards and ounces: {say_length_imperial(one.short_m)}{ounces}")
+
+
+def case_lines(answer: "CaseAnswer") -> Iterator[str]:
+    """A written case in words."""
+    odds = answer.odds
+    yield f"{answer.verdict.capitalize()}: {say_odds(odds.yarn or 0.0)} that the yarn reaches."
+    yield f"{say_odds(odds.size)} that the size is kept; {say_odds(odds.all or 0.0)} both."
+    for side, needs in (("Warp", answer.warp), ("Weft", answer.weft)):
+        for need in needs:
+            short = f", {say_length(need.short_m)} short" if need.short_m else ""
+            yield (
+                f"{side.ljust(LABEL)}{say_odds(need.odds or 0.0)}: need"
+                f" {_span(need.need_m, 1.0)} m, have {_span(need.have_m, 1.0)} m{short}"
+            )
+            yield (
+                f"{' ' * LABEL}in yards: need {_span(need.need_m, METRES_PER_YARD)},"
+                f" have {_span(need.have_m, METRES_PER_YARD)}"
+            )
+    yield f"{'Loom'.ljust(LABEL)}{answer.ends} ends, warp {answer.warp_cut_cm:.0f} cm"
+    yield f"{' ' * LABEL}in inches: warp {say_inches(answer.warp_cut_cm)}"
+    shown = [f"{CAUSES[d.cause]} {say_percent(round(d.share, 2))}" for d in answer.drivers
+             if d.share >= LEAST_SHOWN]  # fmt: skip
+    yield from _said("Doubt", ", ".join(shown))

@@ -1,0 +1,153 @@
+"""The whole answer for one cloth, as scripts read it and the screen says it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from farspun.craft.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Three:
+    """5, 50 and 95 in 100 points; None where a length is not known."""
+
+    p05: float | None
+    p50: float | None
+    p95: float | None
+
+
+UNKNOWN_POINTS = Three(None, None, None)
+
+
+@dataclass(frozen=True, slots=True)
+class NeedAnswer:
+    """One yarn: what it needs, what there is, the odds, what is short."""
+
+    skeins: list[str]
+    need_m: Three
+    have_m: Three
+    odds: float | None
+    short_m: float | None
+    short_g: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class OddsAnswer:
+    """The chance of each promise; None where it is not asked or cannot be told."""
+
+    yarn: float | None
+    warp: float | None
+    weft: float | None
+    size: float
+    all: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SetupAnswer:
+    """The set-up at middle values: as `reckon`, with sett, reed, sleying and picks."""
+
+    reed_width_cm: float
+    ends: int
+    off_loom_length_cm: float
+    off_loom_width_cm: float
+    woven_length_cm: float
+    tape_length_cm: float
+    warp_length_cm: float
+    warp_cut_cm: float
+    warp_yarn_m: float
+    warp_yarn_cut_m: float
+    picks: int
+    pick_length_cm: float
+    weft_yarn_m: float
+    sett_ends_per_cm: float
+    reed: str | None
+    per_dent: list[int] | None
+    picks_per_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class SizeAllowance:
+    """What of the set-up is there only so that the size is kept."""
+
+    length_cm: float
+    ends: int
+    yarn_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class CauseShare:
+    """A cause of doubt and its share."""
+
+    cause: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class ToSettle:
+    """What to do to settle it, and the odds if that confirms what is thought now."""
+
+    do: str
+    odds_after: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something to know: a stable code and a sentence."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """A factor with its middle value, spread, and where that came from."""
+
+    name: str
+    mean: float
+    sd: float
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """The answer. `plan` and `claims` are for the screen; the rest is the document."""
+
+    cloth: str | None
+    status: str
+    verdict: str
+    promise: float
+    odds: OddsAnswer
+    warp: list[NeedAnswer]
+    weft: list[NeedAnswer]
+    setup: SetupAnswer
+    allowance_for_size: SizeAllowance
+    drivers: list[CauseShare]
+    settle: ToSettle | None
+    warnings: list[Notice]
+    assumptions: list[Assumption]
+    plan: Plan
+    weakest: str | None = None
+    claims_mg: Mapping[tuple[int, str], int] = field(default_factory=dict)
+    split_m: tuple[float, float] | None = None
+
+    @property
+    def needs(self) -> Sequence[NeedAnswer]:
+        """Warp yarns, then weft yarns."""
+        return (*self.warp, *self.weft)
+
+
+ONLY_FOR_THE_SCREEN = ("plan", "weakest", "claims_mg", "split_m")
+
+
+def check_document(check: Check) -> dict[str, Any]:
+    """The answer as one JSON object; what the screen alone needs is left out."""
+    document: dict[str, Any] = {
+        entry.name: getattr(check, entry.name)
+        for entry in fields(check)
+        if entry.name not in ONLY_FOR_THE_SCREEN
+    }
+    document["assumptions"] = [
+        {"name": one.name, "mean": one.mean, "sd": one.sd, "from": one.origin}
+        for one in check.assumptions
+    ]
+    return document

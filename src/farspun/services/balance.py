@@ -1,0 +1,280 @@
+"""Taking yarn from a skein, weighing what is left, and closing it."""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from sqlalchemy import Connection, RowMapping, select
+
+from farspun.errors import ImpossibleValue, NotFound, UnreadableValue
+from farspun.services.readings import MG_PER_G, MM_PER_M, weighed
+from farspun.services.showing import ShownWhole, shown_whole
+from farspun.services.writing import Deed, doing
+from farspun.store import ledger
+from farspun.store.claims import claims_on, cloth_names, reduce_claims
+from farspun.store.engine import Stash
+from farspun.store.estimates import recompute
+from farspun.store.skeins import add_evidence, change_skein, skein_named
+from farspun.store.tables import cloth, estimate
+from farspun.units import HEAVY_MASS_G, Quantity, length, mass, name_key, say_length, say_mass
+
+Reason = Literal["used", "given", "sold", "lost", "spoiled"]
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """So much yarn, by mass or by length."""
+
+    quantity: Quantity
+    by_length: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What changed: by how much the balance, remarks to make, and the skein as it is now."""
+
+    change_g: float
+    remarks: list[str]
+    skein: ShownWhole
+
+
+def amount(text: str) -> Amount:
+    """Read a mass ("40 g") or a length ("50 m").
+
+    Raises UnreadableValue naming both kinds of unit, or what the unit's own kind refuses.
+
+    >>> amount("50 m").by_length, amount("40 g").quantity.value
+    (True, 40.0)
+    """
+    try:
+        return Amount(mass(text, "amount"), by_length=False)
+    except UnreadableValue as as_mass:
+        try:
+            return Amount(length(text, "amount"), by_length=True)
+        except UnreadableValue as as_length:
+            if as_length.hint == as_mass.hint:
+                raise
+            raise UnreadableValue(
+                "amount",
+                text.strip(),
+                "no unit of mass or length",
+                "Write it like “40 g” or “50 m”.",
+            ) from None
+
+
+def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) -> Moved:
+    """Take yarn from a skein, for a cloth that claims it or for something else.
+
+    Raises NotFound; ImpossibleValue where it is not known how much there is, or so much is not
+    there, or is kept for a cloth.
+    """
+    wanted = f"{name}: {asked.quantity.said}" + (f" for {cloth_name}" if cloth_name else "")
+    with doing(stash, "skein take", wanted) as deed:
+        skein = skein_named(deed.connection, name)
+        refuse_closed(skein)
+        cloth_id = None if cloth_name is None else _cloth_named(deed.connection, cloth_name)
+        taken_mg = _mass_mg(deed.connection, skein, asked)
+        _refuse_beyond(deed.connection, skein, taken_mg, asked, cloth_id)
+        length_mm = round(asked.quantity.value * MM_PER_M) if asked.by_length else None
+        off_mg = None
+        if cloth_id is not None:
+            off_mg = reduce_claims(deed.connection, cloth_id, skein["id"], taken_mg)
+        ledger.add_entry(
+            deed.connection,
+            deed.action_id,
+            skein["id"],
+            "taken",
+            -taken_mg,
+            asked.quantity.said,
+            length_mm=length_mm,
+            cloth_id=cloth_id,
+            off_claim_mg=off_mg,
+        )
+        recompute(deed.connection)
+        shown = shown_whole(deed.connection, name)
+    told = [] if shown.mass_g else [f"Nothing is left: farspun skein close “{skein['name']}”"]
+    return Moved(-taken_mg / MG_PER_G, told, shown)
+
+
+def weigh(stash: Stash, name: str, on_scale: Quantity, tare: Quantity | None = None) -> Moved:
+    """Weigh a skein: evidence while it is untouched, later what is left."""
+    with doing(stash, "skein weigh", f"{name}: {on_scale.said}") as deed:
+        skein = skein_named(deed.connection, name)
+        refuse_closed(skein)
+        if ledger.touched_skeins(deed.connection, [skein["id"]]):
+            told = weigh_in(deed, skein, on_scale, tare)
+        else:
+            told = _weigh_whole(deed, skein, on_scale, tare)
+        shown = shown_whole(deed.connection, name)
+    before_mg = skein["balance_mg"] or 0
+    return Moved((weighed(on_scale, tare).mass_mg - before_mg) / MG_PER_G, told, shown)
+
+
+def weigh_in(deed: Deed, skein: RowMapping, on_scale: Quantity, tare: Quantity | None) -> list[str]:
+    """Set the balance of a skein from which yarn was taken to what is left; remarks to make."""
+    net = weighed(on_scale, tare)
+    before = _forgotten(deed.connection, skein["id"])
+    expected_mg = skein["balance_mg"]
+    ledger.add_entry(
+        deed.connection,
+        deed.action_id,
+        skein["id"],
+        "weighed",
+        net.mass_mg - expected_mg,
+        net.said,
+        weighed_mg=net.mass_mg,
+        step_ug=net.step_ug,
+    )
+    recompute(deed.connection)
+    told = _heavy(on_scale)
+    if _forgotten(deed.connection, skein["id"]) and not before:
+        told.append(
+            f"By the ledger {say_mass(expected_mg / MG_PER_G)} should be left of"
+            f" “{skein['name']}”, and the scale says {say_mass(net.mass_g)}:"
+            " was some taken, or put back, and not written down?"
+        )
+    return told
+
+
+def close(stash: Stash, name: str, because: Reason) -> Moved:
+    """Close a skein: nothing is left of it for her. It keeps its history, and its name.
+
+    Raises NotFound; ImpossibleValue where it is closed already.
+    """
+    with doing(stash, "skein close", f"{name}: {because}") as deed:
+        skein = skein_named(deed.connection, name)
+        refuse_closed(skein)
+        left_mg = skein["balance_mg"] or 0
+        ledger.add_entry(deed.connection, deed.action_id, skein["id"], "closed", -left_mg, because)
+        change_skein(deed.connection, skein["id"], status="closed", closed_because=because)
+        recompute(deed.connection)
+        claims = _claims_said(deed.connection, skein["id"], None)
+        shown = shown_whole(deed.connection, name)
+    told = [f"It was kept for {claims}: that yarn is missing there now."] if claims else []
+    return Moved(-left_mg / MG_PER_G, told, shown)
+
+
+def refuse_closed(skein: RowMapping) -> None:
+    """Raises ImpossibleValue for a skein that is closed."""
+    if skein["status"] == "closed":
+        raise ImpossibleValue(
+            "the skein",
+            f"“{skein['name']}”",
+            f"it is closed ({skein['closed_because']})",
+            "Choose an open one: farspun skein list",
+        )
+
+
+def _heavy(on_scale: Quantity) -> list[str]:
+    if on_scale.value > HEAVY_MASS_G:
+        return [f"{on_scale.said} is a great deal for one skein: is it right?"]
+    return []
+
+
+def _forgotten(connection: Connection, skein_id: int) -> bool:
+    found = connection.execute(
+        select(estimate.c.forgotten_take).where(estimate.c.skein_id == skein_id)
+    )
+    return bool(found.scalar_one())
+
+
+def _weigh_whole(
+    deed: Deed, skein: RowMapping, on_scale: Quantity, tare: Quantity | None
+) -> list[str]:
+    """The weighing of an untouched skein is evidence, and its balance."""
+    net = weighed(on_scale, tare)
+    values = {"mass_mg": net.mass_mg, "step_ug": net.step_ug}
+    add_evidence(deed.connection, deed.action_id, skein["id"], "weighed", net.said, **values)
+    before_mg = skein["balance_mg"]
+    kind = "made" if before_mg is None else "evidence"
+    ledger.add_entry(
+        deed.connection,
+        deed.action_id,
+        skein["id"],
+        kind,
+        net.mass_mg - (before_mg or 0),
+        net.said,
+    )
+    recompute(deed.connection)
+    return _heavy(on_scale)
+
+
+def _cloth_named(connection: Connection, name: str) -> int:
+    rows = connection.execute(select(cloth.c.id, cloth.c.name, cloth.c.name_key)).all()
+    for row in rows:
+        if row.name_key == name_key(name):
+            return int(row.id)
+    raise NotFound("cloth", name.strip(), [row.name for row in rows])
+
+
+def _mass_mg(connection: Connection, skein: RowMapping, asked: Amount) -> int:
+    """What the amount comes to in the ledger: a length at the median grist of this moment."""
+    if skein["balance_mg"] is None:
+        raise ImpossibleValue(
+            "the amount",
+            asked.quantity.said,
+            f"nobody knows yet how much there is of “{skein['name']}”",
+            f"Weigh it first: farspun skein weigh “{skein['name']}” MASS",
+        )
+    taken_g = asked.quantity.value
+    if asked.by_length:
+        tex = connection.execute(
+            select(estimate.c.ln_tex, estimate.c.tex_known).where(
+                estimate.c.skein_id == skein["id"]
+            )
+        ).one()
+        if not tex.tex_known:
+            raise ImpossibleValue(
+                "the amount",
+                asked.quantity.said,
+                f"it is not known how fine “{skein['name']}” is",
+                "Give the amount by mass, or measure a test length or the wraps first.",
+            )
+        taken_g *= math.exp(tex.ln_tex) / 1000
+    taken_mg = round(taken_g * MG_PER_G)
+    if not taken_mg > 0:
+        raise ImpossibleValue("the amount", asked.quantity.said, "at least 0.001 g")
+    return taken_mg
+
+
+def _refuse_beyond(
+    connection: Connection, skein: RowMapping, taken_mg: int, asked: Amount, cloth_id: int | None
+) -> None:
+    """Raises ImpossibleValue beyond the balance, or where other cloths keep the yarn."""
+    balance_mg = skein["balance_mg"]
+    if taken_mg > balance_mg:
+        raise ImpossibleValue(
+            "the amount",
+            _with_mass(asked, taken_mg),
+            f"“{skein['name']}” holds {say_mass(balance_mg / MG_PER_G)}",
+            f"To use it up: farspun skein close “{skein['name']}” --because used."
+            " If there is more, weigh it.",
+        )
+    others = claims_on(connection, [skein["id"]]).get(skein["id"], [])
+    kept_mg = sum(mass_mg for claimer, mass_mg in others if claimer != cloth_id)
+    free_mg = max(0, balance_mg - kept_mg)
+    if taken_mg > free_mg:
+        claims = _claims_said(connection, skein["id"], cloth_id)
+        raise ImpossibleValue(
+            "the amount",
+            _with_mass(asked, taken_mg),
+            f"{say_mass(free_mg / MG_PER_G)} of “{skein['name']}” is free,"
+            f" the rest is kept for {claims}",
+            "If it is for that cloth, add --for and its name.",
+        )
+
+
+def _with_mass(asked: Amount, taken_mg: int) -> str:
+    if asked.by_length:
+        return f"{say_length(asked.quantity.value)} ({say_mass(taken_mg / MG_PER_G)})"
+    return asked.quantity.said
+
+
+def _claims_said(connection: Connection, skein_id: int, but: int | None) -> str:
+    """The cloths that claim the skein, as "“Shawl” (80 g) and “Cushion” (20 g)"."""
+    sums: dict[int, int] = {}
+    for cloth_id, mass_mg in claims_on(connection, [skein_id]).get(skein_id, []):
+        if cloth_id != but:
+            sums[cloth_id] = sums.get(cloth_id, 0) + mass_mg
+    names = cloth_names(connection)
+    return " and ".join(f"“{names[c]}” ({say_mass(mg / MG_PER_G)})" for c, mg in sums.items())

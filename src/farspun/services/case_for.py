@@ -1,0 +1,142 @@
+"""From a plan and the stash to the case that `reach` answers, ends and warp length settled."""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from farspun.craft.amounts import ends_by_order, fringe_cut
+from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
+from farspun.craft.habits import CUT_GIVE, GIVE
+from farspun.craft.plan import Part, Plan
+from farspun.craft.planning import (
+    FIRST_SIZE_PROMISE,
+    Settled,
+    part_promise,
+    settled,
+)
+from farspun.craft.readings import Floats
+from farspun.store.supplies import Supply
+
+Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
+
+
+@dataclass(frozen=True, slots=True)
+class Settling:
+    """The case with its set-up, and the set-up all middle values would ask for the full size."""
+
+    case: Case
+    middle: Settled
+
+
+def size_of(plan: Plan, spreads: Spreads) -> Size:
+    """The size as the loom sees it: give settled, fringe as cut."""
+    give = plan.give if plan.give is not None else (CUT_GIVE if plan.cut else GIVE)
+    lost = 1 - spreads.shrink_length.factor * spreads.relax_length.factor
+    return Size(
+        width_cm=plan.width_cm,
+        length_cm=plan.length_cm,
+        pieces=plan.pieces,
+        give=give,
+        hem_cm=plan.hem_cm,
+        side_hem_cm=plan.side_hem_cm,
+        fringe_cm=float(fringe_cut(plan.fringe_cm, lost)) if plan.fringe_cm else 0.0,
+        gap_cm=plan.gap_cm,
+        sample_cm=plan.sample_cm,
+        header_cm=plan.header_cm,
+        floating_selvedges=plan.floating_selvedges,
+        fringe_from_waste=plan.fringe_from_waste,
+    )
+
+
+def yarn_groups(parts: Sequence[Part]) -> list[list[Part]]:
+    """Skeins with neither ends nor share are one yarn together; each with one is its own."""
+    if parts and parts[0].ends is None and parts[0].share is None:
+        return [list(parts)]
+    return [[part] for part in parts]
+
+
+def size_level(plan: Plan, parts: int) -> float:
+    """What width and length must each keep; `parts` share the promise where pieces are cut."""
+    if plan.cut and plan.size_promise is None:
+        return part_promise(plan.promise, parts)
+    promise = FIRST_SIZE_PROMISE if plan.size_promise is None else plan.size_promise
+    return part_promise(promise, 2)
+
+
+def settled_case(
+    plan: Plan, spreads: Spreads, supplies: Mapping[int, Supply], block: Block
+) -> Settling:
+    """The case of a plan: ends and warp as given by hand, else settled for the size promise.
+
+    `block` gives the covariance of the shared causes named. Claims of other cloths are taken off
+    as shares of mass; the cloth's own claims do not limit it.
+    """
+    size = size_of(plan, spreads)
+    warp, weft = yarn_groups(plan.warp), yarn_groups(plan.weft)
+    level = size_level(plan, len(warp) + len(weft) + 2)
+    wanted = settled(size, spreads, plan.sett_per_cm, level, plan.end_step)
+    middle = settled(replace(size, give=0.0), spreads, plan.sett_per_cm, 0.5, plan.end_step)
+    ends = plan.ends or wanted.ends
+    effects = sorted({key for one in plan.skein_ids for key in supplies[one].load})
+    case = Case(
+        size=size,
+        ends_per_cm=plan.sett_per_cm,
+        picks_per_cm=plan.picks_per_cm,
+        ends=ends,
+        warp_cut_cm=plan.warp_cut_cm or wanted.warp_cut_cm,
+        spreads=spreads,
+        warp=_warp_yarns(plan, warp, ends, supplies),
+        weft=tuple(_yarn(group, supplies, plan, share=group[0].share) for group in weft),
+        promise=plan.promise,
+        cut=plan.cut,
+        effects=tuple(effects),
+        effect_cov=block(effects),
+    )
+    return Settling(case, middle)
+
+
+def _warp_yarns(
+    plan: Plan, groups: list[list[Part]], ends: int, supplies: Mapping[int, Supply]
+) -> tuple[Yarn, ...]:
+    """Each yarn with its whole ends: the order of parts repeated over the width, cut off there."""
+    order = [(str(at), group[0].ends) for at, group in enumerate(groups) if group[0].ends]
+    counts = ends_by_order(order, ends) if order else {}
+    return tuple(
+        _yarn(group, supplies, plan, ends=counts.get(str(at), ends))
+        for at, group in enumerate(groups)
+    )
+
+
+def _yarn(
+    group: list[Part],
+    supplies: Mapping[int, Supply],
+    plan: Plan,
+    share: float | None = None,
+    ends: int | None = None,
+) -> Yarn:
+    skeins = tuple(_skein(supplies[part.skein_id], plan) for part in group)
+    name = " + ".join(skein.name for skein in skeins)
+    return Yarn(name, skeins, 1.0 if share is None else share, ends)
+
+
+def free_share(supply: Supply, cloth_id: int | None) -> float:
+    """The part of a skein that other cloths do not claim; none where they claim more than all."""
+    if not supply.balance_mg:
+        return 1.0
+    others = sum(mass for cloth, mass in supply.claims if cloth != cloth_id)
+    return max(0.0, 1 - others / supply.balance_mg)
+
+
+def _skein(supply: Supply, plan: Plan) -> Skein:
+    median = math.exp(supply.ln_length)
+    whole = math.exp(float(supply.mean3[0]))
+    return Skein(
+        name=supply.name,
+        median_m=median,
+        own_sd_ln=supply.own_sd_ln,
+        loads=supply.load,
+        free=free_share(supply, plan.id),
+        tex=supply.tex,
+        cov=supply.cov3,
+        stretch=whole / median if supply.taken and median > 0 else 1.0,
+    )

@@ -1,0 +1,260 @@
+"""Will it reach: one cloth's plan against the stash as it is now."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from sqlalchemy import Connection
+
+from farspun.craft.amounts import Amounts, Wanted, amounts
+from farspun.craft.case import Case, Spreads, Yarn
+from farspun.craft.plan import Plan
+from farspun.craft.reach import Need, Reach, reach
+from farspun.craft.settle import SAMPLE_CM, Settling, best_settling
+from farspun.services.answers import (
+    UNKNOWN_POINTS,
+    Assumption,
+    CauseShare,
+    Check,
+    NeedAnswer,
+    OddsAnswer,
+    SetupAnswer,
+    SizeAllowance,
+    Three,
+    ToSettle,
+)
+from farspun.services.case_for import Settling as Settled
+from farspun.services.case_for import free_share, settled_case, yarn_groups
+from farspun.services.cloth_warnings import cloth_warnings
+from farspun.services.doubts import disagreements
+from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
+from farspun.store.cloths import readings_seen
+from farspun.store.supplies import Supply, shared_block, supplies
+
+TO_DO = {
+    "re-count": "wash {skein}, let it dry slack and count it again",
+    "weigh": "weigh {skein} again, dry, to the gram",
+    "test length": "weigh 10 m of {skein} to a tenth of a gram",
+    "wraps": "wrap {skein} once more",
+    "washed sample": "weave and wash a sample of {cm:.0f} cm, measure it and count its picks",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What the stash can say to one cloth."""
+
+    supplies: Mapping[int, Supply]
+    seen: Mapping[int, set[str]]
+    doubts: Mapping[int, str]
+
+    @property
+    def wrapped(self) -> frozenset[int]:
+        """Skeins with a reading of wraps."""
+        return frozenset(one for one, kinds in self.seen.items() if "wrapped" in kinds)
+
+    @property
+    def unwashed(self) -> frozenset[int]:
+        """Skeins counted before washing."""
+        return frozenset(one for one, kinds in self.seen.items() if "unwashed" in kinds)
+
+
+def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
+    """Supplies and kinds of reading of these skeins."""
+    doubts = disagreements(connection, skein_ids)
+    return Stock(
+        supplies(connection, skein_ids),
+        readings_seen(connection, skein_ids),
+        {skein_id: doubt.why for skein_id, doubt in doubts.items()},
+    )
+
+
+def checked(connection: Connection, plan: Plan) -> Check:
+    """The whole answer for a plan, stored or not."""
+    stock = stock_for(connection, plan.skein_ids)
+    spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
+    settled = settled_case(
+        plan, spreads, stock.supplies, lambda keys: shared_block(connection, keys)
+    )
+    case = settled.case
+    unknown = {one.name for one in stock.supplies.values() if not one.known}
+    answer = reach(case)
+    offer = best_settling(case, answer.doubt, answer.verdict)
+    setup = _setup(plan, case, spreads, stock.supplies)
+    allowance = _allowance(settled)
+    check = Check(
+        cloth=plan.name,
+        status=plan.status,
+        verdict=answer.verdict,
+        promise=plan.promise,
+        odds=_odds(answer),
+        warp=[_need(need, unknown) for need in answer.warp],
+        weft=[_need(need, unknown) for need in answer.weft],
+        setup=setup,
+        allowance_for_size=allowance,
+        drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
+        settle=_to_settle(offer),
+        warnings=cloth_warnings(plan, case, stock.supplies, stock.doubts, answer, allowance, setup),
+        assumptions=_assumptions(plan, spreads, stock.supplies),
+        plan=plan,
+        weakest=_weakest(case, answer),
+        claims_mg=_claims(plan, case, answer, stock.supplies),
+        split_m=_split(plan, answer),
+    )
+    return _unknown_length(check, unknown) if unknown else check
+
+
+def _odds(answer: Reach) -> OddsAnswer:
+    odds = answer.odds
+    return OddsAnswer(odds.yarn, odds.warp, odds.weft, odds.size, odds.all)
+
+
+def _need(need: Need, unknown: set[str]) -> NeedAnswer:
+    names = [skein.name for skein in need.yarn.skeins]
+    asked = Three(need.need_m.p05, need.need_m.p50, need.need_m.p95)
+    if unknown.intersection(names):
+        return NeedAnswer(names, asked, UNKNOWN_POINTS, None, None, None)
+    have = Three(need.have_m.p05, need.have_m.p50, need.have_m.p95)
+    return NeedAnswer(
+        names, asked, have, need.odds, need.short_m, need.short_m * _tex(need.yarn) / 1000
+    )
+
+
+def _tex(yarn: Yarn) -> float:
+    """The yarn's grist: mass over length of its skeins."""
+    lengths = [skein.median_m for skein in yarn.skeins]
+    masses = [skein.median_m * (skein.tex or 0.0) for skein in yarn.skeins]
+    total = sum(lengths)
+    return sum(masses) / total if total > 0 else (yarn.skeins[0].tex or 0.0)
+
+
+def _unknown_length(check: Check, unknown: set[str]) -> Check:
+    """No reading speaks of a skein's length: nothing can be promised until it is weighed."""
+    first = sorted(unknown)[0]
+
+    def known(needs: list[NeedAnswer], odds: float | None) -> float | None:
+        return None if any(need.odds is None for need in needs) else odds
+
+    warp, weft = known(check.warp, check.odds.warp), known(check.weft, check.odds.weft)
+    return replace(
+        check,
+        verdict="uncertain",
+        odds=OddsAnswer(None, warp, weft, check.odds.size, None),
+        drivers=[CauseShare("length", 1.0)],
+        settle=ToSettle(f"weigh {first}", None),
+        weakest=first,
+    )
+
+
+def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Mapping[int, Supply]) -> SetupAnswer:
+    """Middle values throughout, with the ends and warp length settled."""
+    size = case.size
+    lost_length = 1 - spreads.shrink_length.factor * spreads.relax_length.factor
+    lost_width = 1 - spreads.shrink_width.factor * spreads.relax_width.factor
+    found: Amounts = amounts(
+        Wanted(
+            width_cm=size.width_cm,
+            length_cm=size.length_cm,
+            sett_per_cm=case.ends_per_cm,
+            picks_per_cm=case.picks_per_cm,
+            pieces=size.pieces,
+            draw_in=spreads.draw_in.mean,
+            take_up=spreads.take_up.mean,
+            weft_take_up=_pick_over_reed(spreads) - 1,
+            let_off=let_off_for(plan, dict(stock)).mean,
+            shrink_width=lost_width,
+            shrink_length=lost_length,
+            hem_cm=size.hem_cm,
+            side_hem_cm=size.side_hem_cm,
+            fringe_cm=size.fringe_cm,
+            gap_cm=size.gap_cm,
+            header_cm=size.header_cm,
+            sample_cm=size.sample_cm,
+            waste_cm=spreads.waste_cm.mean,
+            floating_selvedges=size.floating_selvedges,
+            fringe_from_waste=size.fringe_from_waste,
+        ),
+        ends=case.ends,
+        warp_cut_cm=math.ceil(case.warp_cut_cm - 1e-6),
+    )
+    return SetupAnswer(
+        **{name: getattr(found, name) for name in Amounts.__slots__},
+        sett_ends_per_cm=case.ends_per_cm,
+        reed=plan.reed.name if plan.reed else None,
+        per_dent=list(plan.per_dent) if plan.per_dent else None,
+        picks_per_cm=case.picks_per_cm,
+    )
+
+
+def _pick_over_reed(spreads: Spreads) -> float:
+    """A pick's yarn over the reed width, all middle values."""
+    if spreads.weft_take_up is not None:
+        return spreads.weft_take_up.factor
+    return max(1.0, spreads.draw_in.factor * spreads.weft_crimp.factor) * spreads.joins.factor
+
+
+def _allowance(settled: Settled) -> SizeAllowance:
+    """This set-up less the one at all middle values for the full size, not below 0."""
+    case, middle = settled.case, settled.middle
+    own = case.ends * case.warp_cut_cm / 100
+    return SizeAllowance(
+        length_cm=max(0.0, case.warp_cut_cm - middle.warp_cut_cm),
+        ends=max(0, case.ends - middle.ends),
+        yarn_m=max(0.0, own - middle.ends * middle.warp_cut_cm / 100),
+    )
+
+
+def _to_settle(offer: Settling | None) -> ToSettle | None:
+    if offer is None:
+        return None
+    return ToSettle(TO_DO[offer.reading].format(skein=offer.skein, cm=SAMPLE_CM), offer.odds_after)
+
+
+def _assumptions(plan: Plan, spreads: Spreads, stock: Mapping[int, Supply]) -> list[Assumption]:
+    """Every factor in the order it is said; factors that play no part are left out."""
+    found = []
+    for factor, name in FACTORS.items():
+        spread = let_off_for(plan, dict(stock)) if factor == "let_off" else getattr(spreads, factor)
+        replaced = factor in ("weft_crimp", "joins") and spreads.weft_take_up is not None
+        if spread is None or replaced or (factor.startswith("relax_") and not spread.sd):
+            continue
+        found.append(Assumption(name, spread.mean, spread.sd, spread.origin))
+    return found
+
+
+def _weakest(case: Case, answer: Reach) -> str | None:
+    if answer.doubt is None:
+        return None
+    side = case.warp if answer.doubt.side == "warp" else case.weft
+    return side[answer.doubt.position].name
+
+
+def _split(plan: Plan, answer: Reach) -> tuple[float, float] | None:
+    """Metres for warp and for weft, where one yarn serves both sides."""
+    on_both = {p.skein_id for p in plan.warp} & {p.skein_id for p in plan.weft}
+    if not on_both:
+        return None
+    warp = sum(need.need_m.p50 for need in answer.warp)
+    return warp, sum(need.need_m.p50 for need in answer.weft)
+
+
+def _claims(
+    plan: Plan, case: Case, answer: Reach, stock: Mapping[int, Supply]
+) -> dict[tuple[int, str], int]:
+    """What the plan claims: of each yarn the share it is to keep of what is free, in order."""
+    left = {
+        one: math.floor(free_share(supply, plan.id) * (supply.balance_mg or 0))
+        for one, supply in stock.items()
+    }
+    claims: dict[tuple[int, str], int] = {}
+    sides = (("warp", plan.warp, answer.warp), ("weft", plan.weft, answer.weft))
+    for side, parts, needs in sides:
+        for group, need in zip(yarn_groups(parts), needs, strict=True):
+            free = sum(left[part.skein_id] for part in group)
+            wanted = math.ceil(need.keep_share * free)
+            for part in group:
+                taken = min(wanted, left[part.skein_id])
+                claims[part.skein_id, side] = claims.get((part.skein_id, side), 0) + taken
+                left[part.skein_id] -= taken
+                wanted -= taken
+    return claims

@@ -1,0 +1,126 @@
+"""What to know beside the verdict: each a stable code and a sentence."""
+
+from collections.abc import Iterator, Mapping
+from typing import cast
+
+from farspun.craft.case import Case
+from farspun.craft.fibres import Draw, blend
+from farspun.craft.plan import Plan
+from farspun.craft.reach import Reach
+from farspun.craft.sett import STICKY_SHARE, upper_bound
+from farspun.craft.weave import weave
+from farspun.craft.winding import winding
+from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
+from farspun.store.supplies import Supply
+from farspun.units import say_length, say_per_cm, say_percent
+
+MUCH_FOR_SIZE = 0.10  # of the warp yarn; judgement: then a washed sample pays
+
+
+def cloth_warnings(
+    plan: Plan,
+    case: Case,
+    supplies: Mapping[int, Supply],
+    doubts: Mapping[int, str],
+    answer: Reach,
+    allowance: SizeAllowance,
+    setup: SetupAnswer,
+) -> list[Notice]:
+    """All that should be said, the gravest first."""
+    return [
+        *_about_yarn(supplies, doubts),
+        *_about_winding(plan, case),
+        *_about_size(plan, case, answer, allowance, setup),
+        *_about_sett(plan, supplies),
+        *_about_edges(plan, case),
+    ]
+
+
+def _about_yarn(supplies: Mapping[int, Supply], doubts: Mapping[int, str]) -> Iterator[Notice]:
+    for one in supplies.values():
+        if not one.known:
+            yield Notice("length-unknown", f"Nothing is known of {one.name}'s length: weigh it.")
+        elif one.balance_mg == 0:
+            yield Notice("used-up", f"Nothing is left of {one.name}.")
+        if one.closed:
+            yield Notice("closed", f"{one.name} was closed: it is no longer in the stash.")
+        claimed = sum(mass for _, mass in one.claims)
+        if one.balance_mg is not None and claimed > one.balance_mg:
+            yield Notice(
+                "overclaimed",
+                f"{one.name} is promised to cloths for more than it holds now: claim again.",
+            )
+        if one.skein_id in doubts:
+            yield Notice("readings-disagree", f"{one.name}: {doubts[one.skein_id]}")
+        if one.forgotten_take:
+            yield Notice(
+                "forgotten-take",
+                f"{one.name} weighs less than was written down: was a take forgotten?",
+            )
+
+
+def _about_winding(plan: Plan, case: Case) -> Iterator[Notice]:
+    """Whole ends from each skein at the medians: too few, or just too few for repairs."""
+    for at, yarn in enumerate(case.warp):
+        lengths = [skein.free * skein.median_m for skein in yarn.skeins]
+        ends = case.warp_ends(at)
+        wound = winding(lengths, ends, case.warp_cut_cm, pairs=plan.direct)
+        if wound.missing_ends and sum(lengths) * 100 >= ends * case.warp_cut_cm:
+            yield Notice(
+                "short-ends",
+                f"{yarn.name} holds the metres, but in whole ends {wound.missing_ends} are"
+                f" missing: {say_length(wound.tails_m)} stay as tails too short for an end.",
+            )
+
+
+def _about_size(
+    plan: Plan, case: Case, answer: Reach, allowance: SizeAllowance, setup: SetupAnswer
+) -> Iterator[Notice]:
+    if answer.size_too_small:
+        yield Notice(
+            "set-up-too-small",
+            f"The set-up, not the yarn, is too small: {case.ends} ends and"
+            f" {case.warp_cut_cm:.0f} cm of warp keep the size only too seldom.",
+        )
+    if setup.warp_yarn_cut_m and allowance.yarn_m > MUCH_FOR_SIZE * setup.warp_yarn_cut_m:
+        share = say_percent(round(allowance.yarn_m / setup.warp_yarn_cut_m, 2))
+        yield Notice(
+            "sample-first",
+            f"{share} of the warp yarn is there only for size: a washed sample saves most of it.",
+        )
+    if plan.width_cm > plan.length_cm:
+        yield Notice("wider-than-long", f"It is wider than long ({plan.size_said}): as meant?")
+
+
+def _about_sett(plan: Plan, supplies: Mapping[int, Supply]) -> Iterator[Notice]:
+    if plan.loom is not None and plan.reed is None:
+        yield Notice(
+            "no-reed",
+            f"None of your reeds gives {say_per_cm(plan.sett_per_cm)}: the sett is kept as asked.",
+        )
+    known = [supplies[part.skein_id] for part in plan.warp if supplies[part.skein_id].tex_known]
+    if not known or plan.purpose == "warp-faced":
+        return
+    thickest = max(known, key=lambda one: one.tex)
+    draw = cast(Draw, thickest.draw)
+    bound = upper_bound(thickest.tex, blend(thickest.blend), draw, weave(plan.weave))
+    if plan.sett_per_cm > bound:
+        yield Notice(
+            "sett-above-bound",
+            f"{thickest.name} at {say_per_cm(plan.sett_per_cm)} cannot be beaten in: at most"
+            f" {say_per_cm(bound)} can be woven.",
+        )
+    elif plan.sett_per_cm > STICKY_SHARE * bound and not thickest.mill:
+        yield Notice("sheds-stick", "At this sett the sheds of handspun will stick.")
+
+
+def _about_edges(plan: Plan, case: Case) -> Iterator[Notice]:
+    drawn = weave(plan.weave)
+    if not plan.floating_selvedges and drawn.start_from is None:
+        yield Notice(
+            "floating-selvedge",
+            f"In {drawn.name} an edge end is never caught: add 2 floating ends.",
+        )
+    threads = case.ends + case.size.floating_selvedges
+    if plan.direct and threads % 2:
+        yield Notice("odd-ends", f"Direct warping gives pairs: {threads} ends leave one to spare.")

@@ -1,0 +1,136 @@
+"""The looms, reeds and rigid heddles she owns."""
+
+from dataclasses import dataclass
+
+from farspun.errors import ImpossibleValue
+from farspun.services.writing import doing
+from farspun.store import tables
+from farspun.store.engine import Stash, reading
+from farspun.store.equipment import add_equipment, all_looms, all_reeds, loom_named
+from farspun.units import Quantity, skein_name
+
+MM_PER_M = 1000
+MM_PER_CM = 10
+MILLIDENTS = 10_000  # thousandths of a dent per metre, for each dent per 10 cm
+LEAST_DENTS, MOST_DENTS = 1.0, 1000.0  # per 10 cm; judgement
+
+
+@dataclass(frozen=True, slots=True)
+class Loom:
+    """A loom: `waste_cm` ± `waste_sd_cm` never woven (None: as is usual for its kind)."""
+
+    name: str
+    kind: str
+    width_cm: float
+    waste_cm: float | None
+    waste_sd_cm: float | None
+    tie: str
+    shafts: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reed:
+    """A reed or rigid heddle, in dents per 10 cm; `said` as she gave it."""
+
+    name: str
+    dents_per_10cm: float
+    said: str
+    rigid_heddle: bool
+    loom: str | None
+
+
+def add_loom(
+    stash: Stash,
+    name: str,
+    kind: str,
+    width: Quantity,
+    waste: Quantity | None = None,
+    tie: str = "knots",
+    shafts: int | None = None,
+) -> Loom:
+    """Add a loom. Raises ImpossibleValue where the name is taken or the width cannot be."""
+    name = skein_name(name)
+    width_mm = round(width.value * MM_PER_M)
+    if not width_mm > 0:
+        raise ImpossibleValue("width", width.said, "at least 1 mm")
+    waste_mm = None if waste is None else round(waste.value * MM_PER_M)
+    waste_sd_mm = None
+    if waste is not None:
+        waste_sd_mm = round((waste.sd or 0.0) * MM_PER_M)
+    with doing(stash, "loom add", f"{name}: {kind}, {width.said}") as deed:
+        add_equipment(
+            deed.connection,
+            tables.loom,
+            deed.action_id,
+            name,
+            kind=kind,
+            width_mm=width_mm,
+            waste_mm=waste_mm,
+            waste_sd_mm=waste_sd_mm,
+            tie=tie,
+            shafts=shafts,
+        )
+    return Loom(name, kind, width_mm / MM_PER_CM, _cm(waste_mm), _cm(waste_sd_mm), tie, shafts)
+
+
+def list_looms(stash: Stash) -> list[Loom]:
+    """Every loom."""
+    with reading(stash) as connection:
+        return [
+            Loom(
+                row["name"],
+                row["kind"],
+                row["width_mm"] / MM_PER_CM,
+                _cm(row["waste_mm"]),
+                _cm(row["waste_sd_mm"]),
+                row["tie"],
+                row["shafts"],
+            )
+            for row in all_looms(connection)
+        ]
+
+
+def add_reed(
+    stash: Stash,
+    name: str,
+    dents: Quantity,
+    rigid_heddle: bool = False,
+    loom: str | None = None,
+) -> Reed:
+    """Add a reed or rigid heddle. Raises NotFound for its loom, ImpossibleValue."""
+    name = skein_name(name)
+    if not LEAST_DENTS <= dents.value <= MOST_DENTS:
+        raise ImpossibleValue("the reed", dents.said, "from 1 to 1000 dents in 10 cm")
+    with doing(stash, "reed add", f"{name}: {dents.said}") as deed:
+        on = None if loom is None else loom_named(deed.connection, loom)
+        add_equipment(
+            deed.connection,
+            tables.reed,
+            deed.action_id,
+            name,
+            millidents_per_m=round(dents.value * MILLIDENTS),
+            said=dents.said,
+            rigid_heddle=rigid_heddle,
+            loom_id=None if on is None else on["id"],
+        )
+    on_loom = None if on is None else on["name"]
+    return Reed(name, dents.value, dents.said, rigid_heddle, on_loom)
+
+
+def list_reeds(stash: Stash) -> list[Reed]:
+    """Every reed and rigid heddle."""
+    with reading(stash) as connection:
+        return [
+            Reed(
+                row["name"],
+                row["millidents_per_m"] / MILLIDENTS,
+                row["said"],
+                row["rigid_heddle"],
+                row["loom"],
+            )
+            for row in all_reeds(connection)
+        ]
+
+
+def _cm(length_mm: int | None) -> float | None:
+    return None if length_mm is None else length_mm / MM_PER_CM

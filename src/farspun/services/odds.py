@@ -1,0 +1,238 @@
+"""Odds of a written case: a JSON document, no stash."""
+
+import json
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from farspun.craft import habits
+from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
+from farspun.craft.fibres import blend
+from farspun.craft.lengths import off_loom
+from farspun.craft.planning import FIRST_SIZE_PROMISE, part_promise, settled
+from farspun.craft.reach import Need, Reach, reach
+from farspun.craft.spread import Kind, Spread
+from farspun.errors import ImpossibleValue, UnreadableValue
+from farspun.services.answers import CauseShare, NeedAnswer, OddsAnswer, Three
+
+KINDS: dict[str, Kind] = {
+    "take_up": "loss",
+    "draw_in": "loss",
+    "weft_crimp": "addition",
+    "shrink_length": "loss",
+    "shrink_width": "loss",
+    "beat": "ratio",
+    "waste_cm": "length",
+    "joins": "addition",
+    "cutting": "ratio",
+}
+SHARED = "the one cause all skeins of the case share"
+Middle = tuple[float, float]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+
+
+class _SizeDocument(_Strict):
+    width_cm: float = Field(gt=0, le=10_000)
+    length_cm: float = Field(gt=0, le=1_000_000)
+    pieces: int = Field(default=1, ge=1, le=10_000)
+    give: float = Field(default=habits.GIVE, ge=0, lt=1)
+    hem_cm: float = Field(default=0, ge=0)
+    side_hem_cm: float = Field(default=0, ge=0)
+    fringe_cm: float = Field(default=0, ge=0)
+    gap_cm: float = Field(default=0, ge=0)
+    sample_cm: float = Field(default=0, ge=0)
+    header_cm: float = Field(default=0, ge=0)
+    floating_selvedges: int = Field(default=0, ge=0)
+    size_promise: float | None = Field(default=None, gt=0.5, le=0.999)
+    fibre: str = habits.NOT_SAID_FIBRE
+    wash: Literal["gentle", "hot", "fulled", "machine", "none"] = habits.NOT_SAID_WASH
+    loom: Literal["rigid-heddle", "table", "floor", "frame"] = habits.NOT_SAID_LOOM
+
+
+class _SkeinDocument(_Strict):
+    median_m: float = Field(gt=0)
+    own_sd_ln: float = Field(ge=0, le=5)
+    shared_sd_ln: float = Field(default=0, ge=0, le=5)
+
+
+class _YarnDocument(_Strict):
+    yarn: str = ""
+    skeins: list[_SkeinDocument] = Field(min_length=1)
+    share: float = Field(default=1, gt=0, le=1)
+
+
+class _CaseDocument(_Strict):
+    size: _SizeDocument
+    ends_per_cm: float = Field(gt=0, le=1000)
+    picks_per_cm: float = Field(gt=0, le=1000)
+    ends: int | None = Field(default=None, ge=1)
+    warp_cut_cm: float | None = Field(default=None, gt=0)
+    cut: bool = False
+    promise: float = Field(default=habits.PROMISE, gt=0.5, le=0.999)
+    spreads: dict[str, Middle] = Field(default_factory=dict)
+    warp: list[_YarnDocument] = Field(default_factory=list)
+    weft: list[_YarnDocument] = Field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseAnswer:
+    """The odds of a written case, as JSON says them."""
+
+    odds: OddsAnswer
+    verdict: str
+    warp: list[NeedAnswer]
+    weft: list[NeedAnswer]
+    ends: int
+    warp_cut_cm: float
+    drivers: list[CauseShare]
+
+
+def odds_of_case(text: str) -> CaseAnswer:
+    """Odds, shortfall and causes of doubt of the case written in `text`.
+
+    `fringe_cm` is as cut on the loom. Raises UnreadableValue where it is not JSON, ImpossibleValue
+    where a key is unknown or its value cannot be.
+    """
+    document = _read(text)
+    spreads = _spreads(document)
+    case = _case(document, spreads)
+    return _answer(case, reach(case))
+
+
+def _read(text: str) -> _CaseDocument:
+    try:
+        written = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise UnreadableValue(
+            "the case", text[:40].strip(), f"it is not JSON ({error})", "See docs/reach.md."
+        ) from None
+    try:
+        return _CaseDocument.model_validate(written)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = ".".join(str(part) for part in first["loc"]) or "the case"
+        raise ImpossibleValue(
+            where, repr(first["input"])[:60], first["msg"].lower(), "See docs/reach.md."
+        ) from None
+
+
+def _spreads(document: _CaseDocument) -> Spreads:
+    """As written; what is left out is habit."""
+    size = document.size
+    for name, (mean, sd) in document.spreads.items():
+        _check_spread(name, mean, sd)
+    written = {
+        name: Spread(mean, sd, KINDS[name], "as written", by_hand=True)
+        for name, (mean, sd) in document.spreads.items()
+    }
+    fibre = blend(size.fibre)
+    habit = {
+        "take_up": habits.take_up_habit("plain"),
+        "weft_crimp": habits.weft_crimp_habit("plain"),
+        "shrink_length": habits.shrink_length_habit(fibre, False, size.wash),
+        "shrink_width": habits.shrink_width_habit(fibre, False, size.wash),
+        "beat": habits.beat_habit(counted=False),
+        "waste_cm": habits.waste_habit(size.loom, habits.NOT_SAID_TIE),
+        "joins": habits.joins_habit(),
+        "cutting": habits.cutting_habit(),
+    }
+    together = habit | written
+    if "draw_in" not in together:
+        lost = together["shrink_width"].mean
+        rested_cm = off_loom(size.width_cm, size.side_hem_cm, lost)
+        together["draw_in"] = habits.draw_in_habit(float(rested_cm))
+    return Spreads(**together)
+
+
+def _check_spread(name: str, mean: float, sd: float) -> None:
+    if name not in KINDS:
+        raise ImpossibleValue(f"spreads.{name}", "there", f"known are {', '.join(KINDS)}")
+    kind = KINDS[name]
+    low = {"loss": -1.0, "addition": -1.0, "ratio": 0.0, "length": 0.0}[kind]
+    fits = mean < 1 if kind == "loss" else mean < 1e6
+    above = mean >= low if kind == "length" else mean > low
+    if not (fits and above and 0 <= sd < 1e6):
+        raise ImpossibleValue(f"spreads.{name}", f"[{mean:g}, {sd:g}]", "a middle and an sd ≥ 0")
+
+
+def _case(document: _CaseDocument, spreads: Spreads) -> Case:
+    asked = document.size
+    size = Size(**{name: getattr(asked, name) for name in Size.__slots__ if hasattr(asked, name)})
+    parts = len(document.warp) + len(document.weft) + 2
+    level = (
+        part_promise(document.promise, parts)
+        if document.cut and asked.size_promise is None
+        else part_promise(asked.size_promise or FIRST_SIZE_PROMISE, 2)
+    )
+    if document.cut and "give" not in asked.model_fields_set:
+        size = replace(size, give=habits.CUT_GIVE)
+    plan = settled(size, spreads, document.ends_per_cm, level)
+    ends = document.ends or plan.ends
+    return Case(
+        size=size,
+        ends_per_cm=document.ends_per_cm,
+        picks_per_cm=document.picks_per_cm,
+        ends=ends,
+        warp_cut_cm=document.warp_cut_cm or plan.warp_cut_cm,
+        spreads=spreads,
+        warp=tuple(
+            _yarn("warp", at, one, ends=_ends(document.warp, at, ends))
+            for at, one in enumerate(document.warp)
+        ),
+        weft=tuple(_yarn("weft", at, one) for at, one in enumerate(document.weft)),
+        promise=document.promise,
+        cut=document.cut,
+        effects=(SHARED,),
+        effect_cov=np.eye(1),
+    )
+
+
+def _ends(yarns: list[_YarnDocument], at: int, ends: int) -> int:
+    """Whole ends of each warp yarn by its share, adding up exactly."""
+    before = sum(one.share for one in yarns[:at])
+    return round(ends * (before + yarns[at].share)) - round(ends * before)
+
+
+def _yarn(side: str, at: int, written: _YarnDocument, ends: int | None = None) -> Yarn:
+    """Skeins are named by their rank, so that the order they are written in does not matter."""
+    ranked = sorted(written.skeins, key=lambda one: (one.median_m, one.own_sd_ln, one.shared_sd_ln))
+    skeins = tuple(
+        Skein(
+            name=f"{side} {at}, {rank}",
+            median_m=one.median_m,
+            own_sd_ln=one.own_sd_ln,
+            loads={SHARED: one.shared_sd_ln} if one.shared_sd_ln else {},
+        )
+        for rank, one in enumerate(ranked)
+    )
+    return Yarn(written.yarn or f"{side} {at + 1}", skeins, written.share, ends)
+
+
+def _answer(case: Case, answer: Reach) -> CaseAnswer:
+    odds = answer.odds
+    return CaseAnswer(
+        odds=OddsAnswer(odds.yarn, odds.warp, odds.weft, odds.size, odds.all),
+        verdict=answer.verdict,
+        warp=[_need(need) for need in answer.warp],
+        weft=[_need(need) for need in answer.weft],
+        ends=case.ends,
+        warp_cut_cm=case.warp_cut_cm,
+        drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
+    )
+
+
+def _need(need: Need) -> NeedAnswer:
+    asked, had = need.need_m, need.have_m
+    return NeedAnswer(
+        skeins=[],
+        need_m=Three(asked.p05, asked.p50, asked.p95),
+        have_m=Three(had.p05, had.p50, had.p95),
+        odds=need.odds,
+        short_m=need.short_m,
+        short_g=None,
+    )

@@ -1,0 +1,210 @@
+"""From what she asks to a plan: names looked up, loom, reed, sett and picks chosen."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Connection
+
+from farspun.craft.habits import WASHES
+from farspun.craft.plan import Loom, Part, Plan, Reed
+from farspun.craft.planning import settled_ends
+from farspun.craft.weave import checked_purpose, weave
+from farspun.errors import ImpossibleValue, NotFound, WrongUse
+from farspun.services.case_for import size_level, size_of, yarn_groups
+from farspun.services.checking import Stock, stock_for
+from farspun.services.cloth_asked import ClothAsked
+from farspun.services.habits_for import spreads_for, yarns_of
+from farspun.services.setting_up import set_up
+from farspun.store import cloths
+from farspun.units import name_key, say_cm, share, whole
+
+# fields of the asked cloth that go into the plan as they are
+LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_cm")
+SHARES_OFF = 0.01  # of the whole; judgement: three thirds said as 33 % each
+ROUNDING_CM = 1e-6  # judgement: far below a thread
+PANEL_SEAMS_CM = 3.0  # of finished width a panel loses to its seams; common practice, no source
+
+
+def planned(connection: Connection, asked: ClothAsked, before: Plan | None = None) -> Plan:
+    """The plan for what is asked, or `before` changed by it.
+
+    Raises NotFound for names that are not in the stash, ImpossibleValue for a cloth that cannot
+    be, WrongUse for options that do not go together.
+    """
+    _check_words(asked)
+    start = before or Plan(0.0, 0.0, "", (), (), 1.0, 1.0)
+    names = Names(connection)
+    said = {name: value for name, value in asked.said().items() if name not in LOOKED_UP}
+    if "weave" in said:
+        said["weave"] = weave(said["weave"]).name
+    plan = replace(
+        start,
+        **said,
+        warp=start.warp if asked.warp is None else names.parts("warp", asked.warp),
+        weft=start.weft if asked.weft is None else names.parts("weft", asked.weft),
+        given={**start.given, **asked.given},
+        sett_asked=asked.sett_per_cm or start.sett_asked,
+        picks_asked=asked.picks_per_cm or start.picks_asked,
+    )
+    if not plan.width_cm > 0:
+        raise WrongUse("No size was given.", "Give --size WIDTHxLENGTH, as 40cmx160cm.")
+    stock = stock_for(connection, plan.skein_ids)
+    _check_open(stock)
+    reed = names.reed(asked.reed)
+    looms = names.looms_for(names.loom(asked.loom) or start.loom)
+    return _on_a_loom(plan, looms, reed, names.reeds, stock)
+
+
+def _check_words(asked: ClothAsked) -> None:
+    if asked.purpose is not None:
+        checked_purpose(asked.purpose)
+    if asked.wash is not None and asked.wash not in WASHES:
+        raise ImpossibleValue("wash", asked.wash, f"one of {', '.join(WASHES)}")
+
+
+def _check_open(stock: Stock) -> None:
+    for one in stock.supplies.values():
+        if one.closed:
+            raise ImpossibleValue(
+                "a yarn",
+                one.name,
+                "that skein was closed",
+                "Choose one that is still in the stash: farspun skein list",
+            )
+
+
+def _on_a_loom(
+    plan: Plan, looms: Sequence[Loom | None], reed: Reed | None, reeds: Sequence[Reed], stock: Stock
+) -> Plan:
+    """The plan set up on the first of the looms that takes the reed and is wide enough."""
+    fitting = [loom for loom in looms if reed is None or reed.fits(loom)]
+    if reed is not None and not fitting:
+        raise ImpossibleValue(
+            "the reed",
+            reed.name,
+            f"it does not fit {' or '.join(loom.name for loom in looms if loom)}",
+            "A rigid heddle goes on a rigid-heddle loom, a reed on the others.",
+        )
+    widest: tuple[float, Loom, Plan] | None = None
+    for loom in fitting:
+        tried = _set_up_on(plan, loom, reed, reeds, stock)
+        width_cm = reed_width_cm(tried, stock)
+        if loom is None or width_cm <= loom.width_cm + ROUNDING_CM:
+            return tried
+        if widest is None or loom.width_cm > widest[1].width_cm:
+            widest = width_cm, loom, tried
+    assert widest is not None
+    raise _too_wide(*widest)
+
+
+def _set_up_on(
+    plan: Plan, loom: Loom | None, reed: Reed | None, reeds: Sequence[Reed], stock: Stock
+) -> Plan:
+    supplies = dict(stock.supplies)
+    chosen = set_up(
+        weave_name=plan.weave,
+        purpose=plan.purpose,
+        fulled=plan.wash == "fulled",
+        warp=yarns_of(plan, "warp", supplies),
+        weft=yarns_of(plan, "weft", supplies),
+        wrapped=stock.wrapped,
+        reeds=[one for one in reeds if one.fits(loom)],
+        reed=reed,
+        sett_asked=plan.sett_asked,
+        picks_asked=plan.picks_asked,
+    )
+    return replace(
+        plan,
+        loom=loom,
+        sett_per_cm=chosen.sett_per_cm,
+        picks_per_cm=chosen.picks_per_cm,
+        reed=chosen.reed,
+        per_dent=chosen.per_dent,
+    )
+
+
+def reed_width_cm(plan: Plan, stock: Stock) -> float:
+    """How wide the warp stands in the reed, as settled for the size promise."""
+    spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
+    parts = len(yarn_groups(plan.warp)) + len(yarn_groups(plan.weft)) + 2
+    level = size_level(plan, parts)
+    ends = plan.ends or settled_ends(
+        size_of(plan, spreads), spreads, plan.sett_per_cm, level, plan.end_step
+    )
+    return ends / plan.sett_per_cm
+
+
+def _too_wide(width_cm: float, loom: Loom, plan: Plan) -> ImpossibleValue:
+    """Refuse, and say the panels that would do."""
+    panels = 2
+    while (width_cm + panels * PANEL_SEAMS_CM) / panels > loom.width_cm:
+        panels += 1
+    panel_cm = plan.width_cm / panels + PANEL_SEAMS_CM
+    return ImpossibleValue(
+        "the width",
+        f"{say_cm(plan.width_cm)} on {loom.name}",
+        f"it needs {say_cm(width_cm)} in the reed and the loom takes {say_cm(loom.width_cm)}",
+        f"Weave {panels} panels, each finished {say_cm(math.ceil(panel_cm))} wide, and sew them"
+        f" together: --size {math.ceil(panel_cm)}cmx… --pieces {panels * plan.pieces}.",
+    )
+
+
+class Names:
+    """Looks up what is named in the stash, with the nearest names where there is no such thing."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.looms = cloths.looms(connection)
+        self.reeds = cloths.reeds(connection)
+        self._skeins = cloths.skein_ids_by_key(connection)
+        self._skein_names = cloths.skein_names(connection)
+
+    def loom(self, name: str | None) -> Loom | None:
+        """The loom of that name; None for None."""
+        return None if name is None else _named("loom", name, self.looms)
+
+    def looms_for(self, loom: Loom | None) -> list[Loom | None]:
+        """That loom alone, else all she owns; with none, a loom of no particular width."""
+        return [loom] if loom else list(self.looms) or [None]
+
+    def reed(self, name: str | None) -> Reed | None:
+        """The reed of that name; None for None."""
+        return None if name is None else _named("reed", name, self.reeds)
+
+    def parts(self, side: str, texts: Sequence[str]) -> tuple[Part, ...]:
+        """SKEIN, SKEIN:ENDS (warp) or SKEIN:SHARE (weft), each in the order given."""
+        parts = tuple(self._part(side, text) for text in texts)
+        bare = [part.ends is None and part.share is None for part in parts]
+        if any(bare) and not all(bare):
+            word = "ENDS" if side == "warp" else "SHARE"
+            raise WrongUse(
+                f"Some {side} yarns have {word} and some have none.",
+                f"Give {word} to each {side} yarn, or to none.",
+            )
+        if side == "weft" and parts and not any(bare):
+            total = sum(part.share or 0.0 for part in parts)
+            if not abs(total - 1) <= SHARES_OFF:
+                raise ImpossibleValue("the shares of the weft", f"{total:.0%} together", "100 %")
+            parts = tuple(replace(part, share=(part.share or 0.0) / total) for part in parts)
+        return parts
+
+    def _part(self, side: str, text: str) -> Part:
+        """The whole text is first tried as a name, else split at the last colon."""
+        skein_id = self._skeins.get(name_key(text))
+        if skein_id is not None:
+            return Part(skein_id)
+        name, colon, number = text.rpartition(":")
+        skein_id = self._skeins.get(name_key(name)) if colon else None
+        if skein_id is None:
+            raise NotFound("skein", (name if colon else text).strip(), self._skein_names)
+        if side == "warp":
+            return Part(skein_id, ends=whole(number.strip(), f"ends of {name.strip()}"))
+        return Part(skein_id, share=share(number, f"share of {name.strip()}").value)
+
+
+def _named(kind: str, name: str, owned: Sequence[Any]) -> Any:
+    found = [one for one in owned if name_key(one.name) == name_key(name)]
+    if not found:
+        raise NotFound(kind, name.strip(), [one.name for one in owned])
+    return found[0]

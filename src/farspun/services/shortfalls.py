@@ -1,0 +1,69 @@
+"""What is missing for all planned cloths together, every claim counted."""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from farspun.services.answers import Check, NeedAnswer
+from farspun.services.checking import checked
+from farspun.store import cloths
+from farspun.store.engine import Stash, reading
+from farspun.store.supplies import Supply, supplies
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """One yarn of one cloth that is short, and how to come by it.
+
+    `get`: {"spin": {"length_m", "mass_g"}}, or {"buy": {"packs", "length_m"}} for a yarn that
+    can be bought again; None where the length on the shelf is not known yet.
+    """
+
+    cloth: str
+    side: str
+    yarn: str
+    short_m: float | None
+    short_g: float | None
+    odds: float | None
+    promise: float
+    get: Mapping[str, Mapping[str, float]] | None
+
+
+def shortfalls(stash: Stash) -> list[Shortfall]:
+    """All yarns that do not keep their cloth's promise, in order of priority."""
+    found: list[Shortfall] = []
+    with reading(stash) as connection:
+        for plan in cloths.plans(connection):
+            if plan.status != "planned":
+                continue
+            check = checked(connection, plan)
+            by_name = {one.name: one for one in supplies(connection, plan.skein_ids).values()}
+            found.extend(_of(check, by_name))
+    return found
+
+
+def _of(check: Check, by_name: Mapping[str, Supply]) -> Iterator[Shortfall]:
+    for side, needs in (("warp", check.warp), ("weft", check.weft)):
+        for need in needs:
+            if need.short_m is not None and not need.short_m > 0:
+                continue
+            yield Shortfall(
+                cloth=check.cloth or "",
+                side=side,
+                yarn=" + ".join(need.skeins),
+                short_m=need.short_m,
+                short_g=need.short_g,
+                odds=need.odds,
+                promise=check.promise,
+                get=_get(need, by_name[need.skeins[0]]),
+            )
+
+
+def _get(need: NeedAnswer, supply: Supply) -> Mapping[str, Mapping[str, float]] | None:
+    if need.short_m is None or need.short_g is None:
+        return None
+    if not supply.rebuy_mg:
+        return {"spin": {"length_m": need.short_m, "mass_g": need.short_g}}
+    packs = math.ceil(need.short_g * 1000 / supply.rebuy_mg - 1e-6)
+    length_m = packs * supply.rebuy_mg / 1000 / supply.tex * 1000
+    return {"buy": {"packs": packs, "length_m": length_m}}

@@ -1,0 +1,193 @@
+"""What is known of a skein, or of all of them, from the estimates kept in the stash.
+
+Nothing is worked out anew, so a long list stays quick; nothing heavy is imported.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, select
+
+from farspun.services.doubts import Disagreement, Item, biased_tools, disagreement
+from farspun.store.claims import claims_on, cloth_names
+from farspun.store.engine import Stash, reading
+from farspun.store.rows import stands
+from farspun.store.skeins import skein_named, summaries
+from farspun.store.tables import estimate, evidence
+from farspun.units import CM_PER_INCH, m_per_100g_from_tex, yd_per_lb_from_tex
+
+MG_PER_G = 1000
+Z95 = 1.6448536269514722  # spreads from the middle to the 95 % point of a normal, exact
+NONE_LEFT = {"mean": 0.0, "sd": 0.0, "p05": 0.0, "p50": 0.0, "p95": 0.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A skein as scripts see it: unknown is None, single numbers are medians.
+
+    `length_m` and what follows is what is left now; `free_m` what no cloth claims.
+    """
+
+    name: str
+    status: str
+    closed_because: str | None
+    fibre: str
+    plies: int | None
+    draw: str
+    twist: str | None
+    superwash: bool
+    mill: bool
+    rebuy: str | None
+    colours: list[dict[str, str | None]]
+    place: str | None
+    note: str | None
+    mass_g: float | None
+    length_m: dict[str, float] | None
+    tex: dict[str, float] | None
+    m_per_100g: float | None
+    yd_per_lb: float | None
+    wraps_per_cm: float | None
+    wpi: float | None
+    fibre_fill: float
+    claimed_m: float | None
+    free_m: float | None
+    conflict: Disagreement | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShownWhole(Shown):
+    """As Shown, with every reading, the cloths that claim it, and what its tools show."""
+
+    spun: str | None
+    evidence: list[Item]
+    claims: list[dict[str, Any]]
+    remarks: list[str]
+
+
+def show_all(stash: Stash) -> list[Shown]:
+    """Every skein, in the order of names."""
+    with reading(stash) as connection:
+        claimed = {
+            skein_id: sum(mass_mg for _, mass_mg in claims)
+            for skein_id, claims in claims_on(connection).items()
+        }
+        items = _items(connection, None)
+        return [
+            Shown(**_shown(row, claimed.get(row["id"], 0), items)) for row in summaries(connection)
+        ]
+
+
+def show(stash: Stash, name: str) -> ShownWhole:
+    """One skein with its readings. Raises NotFound with the nearest names."""
+    with reading(stash) as connection:
+        return shown_whole(connection, name)
+
+
+def shown_whole(connection: Connection, name: str) -> ShownWhole:
+    """As `show`, in a transaction that is open."""
+    found = skein_named(connection, name)
+    row = summaries(connection, found["id"])[0]
+    claims = claims_on(connection, [row["id"]]).get(row["id"], [])
+    names = cloth_names(connection) if claims else {}
+    items = _items(connection, row["id"])
+    remarks = biased_tools(connection, row["id"])
+    if row["forgotten_take"]:
+        remarks.append("A weighing did not fit what was taken: was something not written down?")
+    return ShownWhole(
+        **_shown(row, sum(mass_mg for _, mass_mg in claims), items),
+        spun=found["spun"],
+        evidence=list(items.values()),
+        claims=[
+            {"cloth": names[cloth_id], "mass_g": mass_mg / MG_PER_G} for cloth_id, mass_mg in claims
+        ],
+        remarks=remarks,
+    )
+
+
+def _items(connection: Connection, skein_id: int | None) -> dict[int, Item]:
+    """Readings by id: of one skein, or (None) of those whose readings disagree."""
+    query = (
+        select(evidence.c.id, evidence.c.kind, evidence.c.said, estimate.c.pulls)
+        .join(estimate, estimate.c.skein_id == evidence.c.skein_id)
+        .where(stands(evidence))
+        .order_by(evidence.c.id)
+    )
+    if skein_id is None:
+        query = query.where(estimate.c.conflict.is_not(None))
+    else:
+        query = query.where(evidence.c.skein_id == skein_id)
+    return {
+        row.id: Item(row.kind, row.said, row.pulls.get(str(row.id)))
+        for row in connection.execute(query)
+    }
+
+
+def lognormal(ln_median: float, sd_ln: float) -> dict[str, float]:
+    """Mean, sd and the 5, 50 and 95 points of a quantity known by the median and sd of its log.
+
+    >>> round(lognormal(math.log(100.0), 0.1)["p95"], 1)
+    117.9
+    """
+    mean = math.exp(ln_median + sd_ln**2 / 2)
+    return {
+        "mean": mean,
+        "sd": mean * math.sqrt(math.expm1(sd_ln**2)),
+        "p05": math.exp(ln_median - Z95 * sd_ln),
+        "p50": math.exp(ln_median),
+        "p95": math.exp(ln_median + Z95 * sd_ln),
+    }
+
+
+def _length(row: RowMapping) -> dict[str, float] | None:
+    if not row["length_known"]:
+        return None
+    if row["now_ln_length"] is None:
+        return NONE_LEFT
+    return lognormal(row["now_ln_length"], row["now_sd_ln"])
+
+
+def _shown(row: RowMapping, claimed_mg: int, items: dict[int, Item]) -> dict[str, Any]:
+    length, balance_mg = _length(row), row["balance_mg"]
+    tex = lognormal(row["ln_tex"], math.sqrt(row["var_tex"])) if row["tex_known"] else None
+    wraps = math.exp(row["ln_wraps_per_cm"]) if row["tex_known"] else None
+    claimed_m, free_m = _claimed_and_free(length, balance_mg, claimed_mg)
+    colour = {"name": row["colour"], "hex": None, "share": None}
+    return {
+        "name": row["name"],
+        "status": row["status"],
+        "closed_because": row["closed_because"],
+        "fibre": row["fibre"],
+        "plies": row["plies"],
+        "draw": row["draw"],
+        "twist": row["twist"],
+        "superwash": row["superwash"],
+        "mill": row["mill"],
+        "rebuy": row["rebuy_said"],
+        "colours": [colour] if row["colour"] else [],
+        "place": row["place"],
+        "note": row["note"],
+        "mass_g": None if balance_mg is None else balance_mg / MG_PER_G,
+        "length_m": length,
+        "tex": tex,
+        "m_per_100g": m_per_100g_from_tex(tex["p50"]) if tex else None,
+        "yd_per_lb": yd_per_lb_from_tex(tex["p50"]) if tex else None,
+        "wraps_per_cm": wraps,
+        "wpi": wraps * CM_PER_INCH if wraps else None,
+        "fibre_fill": math.exp(row["ln_fill"]),
+        "claimed_m": claimed_m,
+        "free_m": free_m,
+        "conflict": disagreement(row["conflict"], items) if row["conflict"] else None,
+    }
+
+
+def _claimed_and_free(
+    length: dict[str, float] | None, balance_mg: int | None, claimed_mg: int
+) -> tuple[float | None, float | None]:
+    """Metres claimed, and metres left beside them, as parts of the balance."""
+    if length is None:
+        return (None if claimed_mg else 0.0), None
+    if not balance_mg:
+        return 0.0, length["mean"]
+    claimed_m = length["mean"] * claimed_mg / balance_mg
+    return claimed_m, max(0.0, length["mean"] - claimed_m)

@@ -1,0 +1,237 @@
+"""Adding a skein, and adding to what is known of one."""
+
+import math
+import re
+import unicodedata
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, select
+
+from farspun.craft.fibres import blend
+from farspun.errors import ImpossibleValue, UnreadableValue, WrongUse
+from farspun.services.balance import refuse_closed, weigh_in
+from farspun.services.readings import MG_PER_G, Measured, Reading, readings, remarks
+from farspun.services.showing import ShownWhole, shown_whole
+from farspun.services.writing import Deed, doing
+from farspun.store import ledger
+from farspun.store.engine import Stash, reading
+from farspun.store.estimates import recompute
+from farspun.store.skeins import (
+    add_evidence,
+    add_skein,
+    change_skein,
+    evidence_with_pulls,
+    named,
+    skein_named,
+)
+from farspun.store.tables import estimate
+from farspun.units import Quantity, skein_name
+
+MOST_CHARACTERS = 2000  # of a note; judgement
+DATE = re.compile(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Description:
+    """What she says of a skein; not said means wool, handspun, semi draw (mill: worsted)."""
+
+    name: str
+    fibre: str = "wool"
+    plies: int | None = None
+    draw: str | None = None
+    twist: str | None = None
+    superwash: bool = False
+    mill: bool = False
+    rebuy: Quantity | None = None
+    wrap: str | None = None
+    colour: str | None = None
+    spun: str | None = None
+    place: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """What was stored: each reading as (kind, said), remarks to make, and what it comes to."""
+
+    readings: list[tuple[str, str]]
+    remarks: list[str]
+    skein: ShownWhole
+
+
+def add(stash: Stash, description: Description, measured: Measured) -> Understood:
+    """Add a skein with what was measured of it.
+
+    Raises ImpossibleValue for a name taken, a blend, reading or date that cannot be.
+    """
+    described, name = _described(description), skein_name(description.name)
+    fibre = blend(described["fibre"])
+    taken = readings(measured, fibre.main)
+    with doing(stash, "skein add", _said(name, taken)) as deed:
+        _refuse_taken_name(deed.connection, name)
+        skein_id = add_skein(deed.connection, deed.action_id, name, **described)
+        _store(deed, skein_id, taken)
+        recompute(deed.connection)
+        _make_balance(deed, skein_id, None, taken)
+        shown = shown_whole(deed.connection, name)
+    springy = fibre.elastic and not description.superwash
+    return Understood(_pairs(taken), remarks(measured, springy), shown)
+
+
+def measure(stash: Stash, name: str, measured: Measured, wrap: str | None = None) -> Understood:
+    """Add readings to a skein. After some of it was taken, a mass is what is left.
+
+    Raises NotFound; WrongUse where nothing is given; ImpossibleValue.
+    """
+    with reading(stash) as connection:
+        fibre = blend(skein_named(connection, name)["fibre"])
+    taken = readings(measured, fibre.main)
+    if not taken:
+        raise WrongUse("Nothing was measured.", "Add --mass, --length, --test-length or --wpi.")
+    with doing(stash, "skein measure", _said(name, taken)) as deed:
+        skein = skein_named(deed.connection, name)
+        refuse_closed(skein)
+        told = remarks(measured, fibre.elastic and not skein["superwash"])
+        _set_wrap(deed.connection, skein, wrap)
+        if ledger.touched_skeins(deed.connection, [skein["id"]]):
+            _refuse_whole_counts(skein, taken)
+            _store(deed, skein["id"], [one for one in taken if one.kind != "weighed"])
+            recompute(deed.connection)
+            if measured.mass is not None:
+                told += weigh_in(deed, skein, measured.mass, measured.tare)
+        else:
+            _store(deed, skein["id"], taken)
+            recompute(deed.connection)
+            _make_balance(deed, skein["id"], skein["balance_mg"], taken)
+        shown = shown_whole(deed.connection, name)
+    return Understood(_pairs(taken), told, shown)
+
+
+def _pairs(taken: list[Reading]) -> list[tuple[str, str]]:
+    return [(reading.kind, reading.said) for reading in taken]
+
+
+def _said(name: str, taken: list[Reading]) -> str:
+    return "; ".join([name, *(f"{reading.kind} {reading.said}" for reading in taken)])
+
+
+def _store(deed: Deed, skein_id: int, taken: list[Reading]) -> None:
+    for one in taken:
+        add_evidence(deed.connection, deed.action_id, skein_id, one.kind, one.said, **one.values)
+
+
+def _make_balance(deed: Deed, skein_id: int, before_mg: int | None, taken: list[Reading]) -> None:
+    """What an untouched skein weighs: as weighed last, else its length at its grist, if known."""
+    masses = [one for one in taken if one.kind == "weighed"]
+    if masses:
+        balance_mg, said = masses[-1].values["mass_mg"], masses[-1].said
+    else:
+        known = deed.connection.execute(
+            select(estimate.c.ln_length, estimate.c.ln_tex, estimate.c.tex_known).where(
+                estimate.c.skein_id == skein_id, estimate.c.length_known
+            )
+        ).one_or_none()
+        ever_weighed = any(
+            kind == "weighed" for _, kind, _, _ in evidence_with_pulls(deed.connection, skein_id)
+        )
+        if known is None or not known.tex_known or ever_weighed:
+            return
+        balance_mg = max(1, round(math.exp(known.ln_length + known.ln_tex)))
+        said = "its length at its grist; not weighed"
+    if balance_mg != before_mg:
+        kind = "made" if before_mg is None else "evidence"
+        ledger.add_entry(
+            deed.connection, deed.action_id, skein_id, kind, balance_mg - (before_mg or 0), said
+        )
+
+
+def _refuse_taken_name(connection: Connection, name: str) -> None:
+    there = named(connection, name)
+    if there is not None:
+        raise ImpossibleValue(
+            "the name",
+            f"“{name}”",
+            f"there is a skein called “{there['name']}” already",
+            f"Choose another name, or add to that one: farspun skein measure “{there['name']}”.",
+        )
+
+
+def _set_wrap(connection: Connection, skein: RowMapping, wrap: str | None) -> None:
+    """A skein is wrapped one way: readings made snug and loose do not mix."""
+    if wrap is None or wrap == skein["wrap"]:
+        return
+    kinds = {kind for _, kind, _, _ in evidence_with_pulls(connection, skein["id"])}
+    if "wrapped" in kinds:
+        before = skein["wrap"] or "in a way not said"
+        raise ImpossibleValue(
+            "--wrap",
+            wrap,
+            f"“{skein['name']}” was wrapped {before} before, and the two do not mix",
+            "Wrap it as before, or leave these wraps out.",
+        )
+    change_skein(connection, skein["id"], wrap=wrap)
+
+
+def _refuse_whole_counts(skein: RowMapping, taken: list[Reading]) -> None:
+    """A count is of the whole skein."""
+    for one in taken:
+        if one.kind == "counted":
+            raise ImpossibleValue(
+                "a count",
+                one.said,
+                f"yarn was taken from “{skein['name']}”, and a count is of the whole skein",
+                f"Weigh what is left: farspun skein weigh “{skein['name']}” MASS",
+            )
+
+
+def _described(given: Description) -> dict[str, Any]:
+    """The columns of a skein. Raises ImpossibleValue, UnreadableValue, NotFound, WrongUse."""
+    if given.rebuy is not None and not given.mill:
+        raise WrongUse("--rebuy is for mill yarn.", "Add --mill, or leave --rebuy out.")
+    return {
+        "fibre": blend(given.fibre).said,
+        "plies": given.plies,
+        "draw": given.draw or ("worsted" if given.mill else "semi"),
+        "twist": given.twist,
+        "superwash": given.superwash,
+        "mill": given.mill,
+        "rebuy_mg": None if given.rebuy is None else max(1, round(given.rebuy.value * MG_PER_G)),
+        "rebuy_said": None if given.rebuy is None else given.rebuy.said,
+        "wrap": given.wrap,
+        "colour": _text("colour", given.colour),
+        "spun": _date(given.spun),
+        "place": _text("place", given.place),
+        "note": _text("note", given.note),
+    }
+
+
+def _text(what: str, given: str | None) -> str | None:
+    """Her words, trimmed and composed; on one line."""
+    if given is None or not given.strip():
+        return None
+    text = unicodedata.normalize("NFC", given).strip()
+    if any(unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") for sign in text):
+        raise UnreadableValue(
+            what, ascii(text), "it holds a control character", "Write it on one line."
+        )
+    if len(text) > MOST_CHARACTERS:
+        raise ImpossibleValue(what, f"{len(text)} characters long", f"at most {MOST_CHARACTERS}")
+    return text
+
+
+def _date(given: str | None) -> str | None:
+    """A year, a month or a day, as 2024, 2024-05 or 2024-05-31."""
+    if given is None:
+        return None
+    text = given.strip()
+    try:
+        if not DATE.fullmatch(text):
+            raise ValueError
+        date.fromisoformat(text + "-01-01"[len(text) - 4 :])
+    except ValueError:
+        raise UnreadableValue(
+            "spun", given, "it is not a date", "Write 2024-05-31, 2024-05 or 2024."
+        ) from None
+    return text

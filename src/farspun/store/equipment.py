@@ -1,0 +1,52 @@
+"""Looms, reeds and rigid heddles."""
+
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Table, insert, select
+
+from farspun.errors import ImpossibleValue, NotFound
+from farspun.store.tables import loom, reed
+from farspun.units import name_key
+
+
+def add_equipment(
+    connection: Connection, table: Table, action_id: int, name: str, **described: Any
+) -> None:
+    """A row of `loom` or `reed`. Raises ImpossibleValue where the name is taken."""
+    there = connection.execute(
+        select(table.c.name).where(table.c.name_key == name_key(name))
+    ).scalar_one_or_none()
+    if there is not None:
+        raise ImpossibleValue(
+            "the name",
+            f"“{name}”",
+            f"there is a {table.name} called “{there}” already",
+            f"Choose another name, or see the list: farspun {table.name} list",
+        )
+    connection.execute(
+        insert(table).values(action_id=action_id, name=name, name_key=name_key(name), **described)
+    )
+
+
+def loom_named(connection: Connection, name: str) -> RowMapping:
+    """The loom of that name. Raises NotFound with the nearest names."""
+    found = connection.execute(select(loom).where(loom.c.name_key == name_key(name)))
+    row = found.mappings().one_or_none()
+    if row is None:
+        raise NotFound("loom", name.strip(), connection.execute(select(loom.c.name)).scalars())
+    return row
+
+
+def all_looms(connection: Connection) -> list[RowMapping]:
+    """Every loom, in the order they were added."""
+    return list(connection.execute(select(loom).order_by(loom.c.id)).mappings())
+
+
+def all_reeds(connection: Connection) -> list[RowMapping]:
+    """Every reed with its loom's name as `loom`, in the order they were added."""
+    query = (
+        select(reed, loom.c.name.label("loom"))
+        .join_from(reed, loom, reed.c.loom_id == loom.c.id, isouter=True)
+        .order_by(reed.c.id)
+    )
+    return list(connection.execute(query).mappings())

@@ -1,0 +1,92 @@
+"""The ledger: what was made, taken and weighed, line by line, only ever added to.
+
+A command that writes begins with `new_action`; its rows carry that action's id. An action may be
+undone by a later one that adds reversing entries: neither counts as something that happened to
+the yarn, so both are passed over here, while their entries stay in the balance.
+"""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, insert, select
+
+from farspun.craft.remaining import Take, Weigh
+from farspun.store.rows import among as among
+from farspun.store.rows import stands
+from farspun.store.tables import action, entry
+
+MG_PER_G = 1000
+UG_PER_G = 1_000_000
+MM_PER_M = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """What happened to a skein after it was made: `before_mg` its balance before the first."""
+
+    before_mg: int
+    events: list[Take | Weigh]
+
+
+def new_action(connection: Connection, at: datetime, command: str, said: str) -> int:
+    """Write down that a command is being carried out; its id."""
+    written = connection.execute(
+        insert(action).values(at=at.isoformat("T", "seconds"), command=command, said=said)
+    )
+    assert written.inserted_primary_key is not None
+    return int(written.inserted_primary_key[0])
+
+
+def add_entry(
+    connection: Connection, action_id: int, skein_id: int, kind: str, delta_mg: int, said: str,
+    **more: Any,
+) -> None:  # fmt: skip
+    """One line; the skein's balance follows by itself."""
+    connection.execute(
+        insert(entry).values(
+            action_id=action_id, skein_id=skein_id, kind=kind, delta_mg=delta_mg, said=said, **more
+        )
+    )
+
+
+def touched_skeins(connection: Connection, skein_ids: Collection[int] | None) -> set[int]:
+    """Those from which yarn was taken."""
+    rows = connection.execute(
+        select(entry.c.skein_id)
+        .distinct()
+        .where(entry.c.kind.in_(("taken", "weighed")), stands(entry))
+        .where(among(entry.c.skein_id, skein_ids))
+    )
+    return {row[0] for row in rows}
+
+
+def happened(connection: Connection, skein_ids: Collection[int]) -> dict[int, Happened]:
+    """Takes and later weighings of each skein that had any, in the order they happened."""
+    rows = connection.execute(
+        select(
+            entry.c.skein_id,
+            entry.c.kind,
+            entry.c.delta_mg,
+            entry.c.length_mm,
+            entry.c.weighed_mg,
+            entry.c.step_ug,
+        )
+        .where(among(entry.c.skein_id, skein_ids), stands(entry))
+        .order_by(entry.c.id)
+    )
+    balance: dict[int, int] = {}
+    found: dict[int, Happened] = {}
+    for skein_id, kind, delta_mg, length_mm, weighed_mg, step_ug in rows:
+        before = balance.get(skein_id, 0)
+        balance[skein_id] = before + delta_mg
+        if kind == "taken":
+            length_m = None if length_mm is None else length_mm / MM_PER_M
+            event: Take | Weigh = Take(-delta_mg / MG_PER_G, length_m)
+        elif kind == "weighed":
+            event = Weigh(weighed_mg / MG_PER_G, step_ug / UG_PER_G)
+        else:
+            continue
+        found.setdefault(skein_id, Happened(before, [])).events.append(event)
+    return found

@@ -1,0 +1,110 @@
+"""Skeins, one or all, with the estimates kept beside them."""
+
+from typing import Any
+
+from sqlalchemy import Connection, Row, RowMapping, insert, select, update
+
+from farspun.errors import NotFound
+from farspun.store.rows import stands
+from farspun.store.tables import estimate, evidence, skein
+from farspun.units import name_key
+
+SUMMARY = (
+    *(column for column in skein.c if column.name not in ("action_id", "name_key", "spun")),
+    *(
+        estimate.c[name]
+        for name in (
+            "ln_tex",
+            "var_tex",
+            "ln_fill",
+            "ln_wraps_per_cm",
+            "length_known",
+            "tex_known",
+            "conflict",
+            "now_ln_length",
+            "now_sd_ln",
+            "forgotten_take",
+        )
+    ),
+)
+
+
+def add_skein(connection: Connection, action_id: int, name: str, **described: Any) -> int:
+    """Its id; the caller has looked whether the name is free."""
+    written = connection.execute(
+        insert(skein).values(
+            action_id=action_id, name=name, name_key=name_key(name), status="open", **described
+        )
+    )
+    assert written.inserted_primary_key is not None
+    return int(written.inserted_primary_key[0])
+
+
+def add_evidence(
+    connection: Connection, action_id: int, skein_id: int, kind: str, said: str, **values: Any
+) -> int:
+    """One reading; its id."""
+    written = connection.execute(
+        insert(evidence).values(
+            action_id=action_id, skein_id=skein_id, kind=kind, said=said, **values
+        )
+    )
+    assert written.inserted_primary_key is not None
+    return int(written.inserted_primary_key[0])
+
+
+def change_skein(connection: Connection, skein_id: int, **values: Any) -> None:
+    """Change what she says of a skein (never its balance: that is the ledger's)."""
+    connection.execute(update(skein).where(skein.c.id == skein_id).values(**values))
+
+
+def named(connection: Connection, name: str) -> RowMapping | None:
+    """The skein of that name, whatever the case; None where there is none."""
+    found = connection.execute(select(skein).where(skein.c.name_key == name_key(name)))
+    return found.mappings().one_or_none()
+
+
+def skein_named(connection: Connection, name: str) -> RowMapping:
+    """The skein of that name. Raises NotFound with the nearest names."""
+    found = named(connection, name)
+    if found is None:
+        raise NotFound("skein", name.strip(), connection.execute(select(skein.c.name)).scalars())
+    return found
+
+
+def summaries(connection: Connection, skein_id: int | None = None) -> list[RowMapping]:
+    """Every skein (or one) with what its stored estimate says, in the order of names."""
+    query = select(*SUMMARY).join_from(skein, estimate, skein.c.id == estimate.c.skein_id)
+    if skein_id is not None:
+        query = query.where(skein.c.id == skein_id)
+    rows = connection.execute(query).mappings().all()
+    return sorted(rows, key=lambda row: in_order(row["name"]))
+
+
+def in_order(name: str) -> list[tuple[int, int, str]]:
+    """Sort key that puts “Gorse 2” before “Gorse 10”.
+
+    >>> sorted(["Gorse 10", "gorse 2"], key=in_order)
+    ['gorse 2', 'Gorse 10']
+    """
+    import re
+
+    parts = re.split("([0-9]+)", name_key(name))
+    return [(1, int(part), "") if part.isdecimal() else (0, 0, part) for part in parts]
+
+
+def evidence_with_pulls(
+    connection: Connection, skein_id: int
+) -> list[tuple[int, str, str, float | None]]:
+    """(id, kind, said, pull) of a skein's readings that stand, in the order they were made."""
+    pulls = connection.execute(
+        select(estimate.c.pulls).where(estimate.c.skein_id == skein_id)
+    ).scalar_one()
+    rows: list[Row[int, str, str]] = list(
+        connection.execute(
+            select(evidence.c.id, evidence.c.kind, evidence.c.said)
+            .where(evidence.c.skein_id == skein_id, stands(evidence))
+            .order_by(evidence.c.id)
+        )
+    )
+    return [(number, kind, said, pulls.get(str(number))) for number, kind, said in rows]

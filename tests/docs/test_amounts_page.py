@@ -1,0 +1,51 @@
+"""docs/amounts.md shows what the program prints and the habits it has."""
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from farspun.cli.app import app
+from farspun.craft import habits
+
+PAGE = (Path(__file__).resolve().parents[2] / "docs" / "amounts.md").read_text(encoding="utf-8")
+EXAMPLES = re.findall(r"```\n\$ farspun (.+?)\n(.+?)```", PAGE, flags=re.DOTALL)
+SHRINKAGE_ROWS = {
+    "wool, alpaca, mohair, cashmere": habits.WOOL_SHRINKAGE["gentle"],
+    "superwash wool": habits.FIRM_SHRINKAGE["superwash wool"],
+    "cotton, viscose": habits.FIRM_SHRINKAGE["cotton"],
+    "linen, hemp": habits.FIRM_SHRINKAGE["linen"],
+    "silk": habits.FIRM_SHRINKAGE["silk"],
+    "nylon, polyester, acrylic": habits.FIRM_SHRINKAGE["man-made"],
+}
+
+
+def _percent(pair: tuple[float, float]) -> str:
+    return f"{pair[0] * 100:g} ± {pair[1] * 100:g}"
+
+
+def test_the_examples_print_what_the_page_shows() -> None:
+    assert EXAMPLES
+    for command, shown in EXAMPLES:
+        assert CliRunner().invoke(app, shlex.split(command)).stdout == shown
+
+
+@pytest.mark.parametrize(("fibres", "shrinkage"), SHRINKAGE_ROWS.items())
+def test_the_gentle_wash_of_the_page_is_the_one_taken(
+    fibres: str, shrinkage: habits.Shrinkage
+) -> None:
+    length, width = map(_percent, shrinkage)
+    assert f"| {fibres} | {length}/{width} % |" in PAGE
+
+
+@pytest.mark.parametrize("family", habits.TAKE_UP)
+def test_the_take_up_of_the_page_is_the_one_taken(family: str) -> None:
+    assert f"{family} {_percent(habits.TAKE_UP[family])} %" in PAGE
+
+
+@pytest.mark.parametrize("loom", habits.WASTE_CM)
+def test_the_loom_waste_of_the_page_is_the_one_taken(loom: str) -> None:
+    mean, sd = habits.WASTE_CM[loom]
+    assert re.search(f"{loom.replace('-', ' ')} {mean:g} (cm )?± {sd:g}", PAGE)
