@@ -233,9 +233,12 @@ def _wrapped(rng: Rng, skein: Skein, worse: float) -> Reading:
 
 
 def _use(rng: Rng, skein: Skein, worse: float) -> None:
-    """One or two takes, and often what is left is weighed."""
+    """One or two takes, of a size she thinks right, and often what is left is weighed."""
+    thought_m = _thought_length(skein)
     for _ in range(int(rng.integers(1, 3))):
-        _take(rng, skein, worse)
+        wanted_m = thought_m * rng.uniform(0.1, 0.5)
+        thought_m -= wanted_m
+        _take(rng, skein, wanted_m, worse)
     if rng.random() < 0.6:
         gone = 1 - skein.left_m / skein.length_m
         uneven = UNEVENNESS * gone * math.sqrt(10 / (10 + skein.left_m))
@@ -244,15 +247,31 @@ def _use(rng: Rng, skein: Skein, worse: float) -> None:
         skein.events.append(Event("weigh", mass_g=max(1.0, mass_g), step_g=1.0))
 
 
-def _take(rng: Rng, skein: Skein, worse: float) -> None:
-    """She measures off a length (± 2 %), or weighs what she takes; how even it was is drawn."""
-    gone_m = skein.left_m * rng.uniform(0.1, 0.5)
-    error = worse * TAKING_SD * rng.standard_normal()
-    if rng.random() < 0.6:
-        said_m = gone_m / (1 + error)
-        skein.events.append(Event("take", length_m=said_m))
+def _thought_length(skein: Skein) -> float:
+    """What she thinks it is from one reading: how much she takes depends on that, not on truth."""
+    by_kind = {reading.kind: reading for reading in skein.readings}
+    if "counted" in by_kind:
+        state = "relaxed" if skein.as_spun else by_kind["counted"].state
+        return by_kind["counted"].length_m * (1 - RELAXATION[state, skein.fibre == "wool"][0])
+    if "test length" in by_kind:
+        tex = 1000 * by_kind["test length"].mass_g / by_kind["test length"].length_m
+    elif "labelled" in by_kind:
+        tex = by_kind["labelled"].tex
     else:
-        mass_g = gone_m * skein.tex / 1000 * (1 + error)
+        fibre, wraps_per_mm = FIBRES[skein.fibre], by_kind["wrapped"].wraps_per_cm / 10
+        tex = 250 * math.pi * fibre.density * fibre.packing[skein.wrap][0] / wraps_per_mm**2
+    return 1000 * by_kind["weighed"].mass_g / tex
+
+
+def _take(rng: Rng, skein: Skein, wanted_m: float, worse: float) -> None:
+    """She measures off a length or weighs what she takes, each ± 2 %; never all that is there."""
+    gone_m = wanted_m * (1 + worse * TAKING_SD * rng.standard_normal())
+    if gone_m > 0.95 * skein.left_m:
+        return
+    if rng.random() < 0.6:
+        skein.events.append(Event("take", length_m=wanted_m))
+    else:
+        mass_g = wanted_m * skein.tex / 1000
         skein.events.append(Event("take", mass_g=max(0.1, _on_the_scale(mass_g, 0.1))))
     skein.left_m -= gone_m
 

@@ -14,6 +14,7 @@ from farspun.cli.skein_words import (
     history_row,
     list_row,
     reading_lines,
+    yarn,
 )
 from farspun.units import Quantity, mass, say_mass, say_mass_imperial
 
@@ -101,7 +102,9 @@ def add(
         wpi=tuple(wpi or ()),
         label=label,
     )
-    _say_understood(skeins.add(_stash(ctx), description, measured))
+    understood = skeins.add(_stash(ctx), description, measured)
+    say(f"  {'yarn':<12} {yarn(understood.skein)}")
+    _say_understood(understood)
 
 
 @skein.command("measure")

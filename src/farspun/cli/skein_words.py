@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 LABEL = 9  # characters before what is said
 HARDLY_KNOWN = 10.0  # times from the 5 to the 95 point: then no middle is named; judgement
-DRAWS = {"woollen": "woollen-drawn", "semi": "semi-worsted", "worsted": "worsted-drawn"}
 
 
 def estimate_lines(shown: "Shown") -> Iterator[str]:
@@ -70,7 +69,7 @@ def _grist(shown: "Shown", imperial: bool) -> Iterator[str]:
 
 def describe(shown: "ShownWhole") -> Iterator[str]:
     """What she said of it, how much there is, and who claims it."""
-    yield _row("Yarn", ", ".join(_yarn(shown)))
+    yield _row("Yarn", yarn(shown))
     if shown.status == "closed":
         yield _row("Closed", str(shown.closed_because))
     if shown.mass_g is not None:
@@ -91,13 +90,18 @@ def describe(shown: "ShownWhole") -> Iterator[str]:
             yield _row(label, said)
 
 
+def yarn(shown: "Shown") -> str:
+    """What the yarn is: "wool, 2-ply, semi draw"."""
+    return ", ".join(_yarn(shown))
+
+
 def _yarn(shown: "Shown") -> Iterator[str]:
     yield shown.fibre
     if shown.superwash:
         yield "superwash"
     if shown.plies:
         yield "singles" if shown.plies == 1 else f"{shown.plies}-ply"
-    yield "mill-spun" if shown.mill else DRAWS[shown.draw]
+    yield "mill-spun" if shown.mill else f"{shown.draw} draw"
     if shown.twist:
         yield f"{shown.twist} twist"
     if shown.rebuy:
@@ -122,7 +126,7 @@ def _row(label: str, said: str) -> str:
 
 
 def list_row(shown: "Shown", imperial: bool) -> list[str]:
-    """Name, length, from-to, free, grist, wraps, mass, fibre, remark."""
+    """Name, length, from-to, free of claims, grist, wraps, mass, fibre, remark."""
     per_m = 1 / METRES_PER_YARD if imperial else 1.0
     grist, wraps = (
         (shown.yd_per_lb, shown.wpi) if imperial else (shown.m_per_100g, shown.wraps_per_cm)
@@ -133,13 +137,20 @@ def list_row(shown: "Shown", imperial: bool) -> list[str]:
         shown.name,
         _whole(length["p50"] * per_m if length else None),
         f"{length['p05'] * per_m:.0f}-{length['p95'] * per_m:.0f}" if length else "",
-        _whole(None if shown.free_m is None else shown.free_m * per_m),
+        _whole(_free_median_m(shown) * per_m) if length else "",
         _whole(grist),
         f"{wraps:.1f}" if wraps else "?",
         "?" if mass_g is None else say_it(mass_g),
         shown.fibre,
         _remark(shown),
     ]
+
+
+def _free_median_m(shown: "Shown") -> float:
+    """The free part of the median, which is what the column beside it shows."""
+    if shown.length_m is None or not shown.length_m["mean"]:
+        return 0.0
+    return shown.length_m["p50"] * (shown.free_m or 0.0) / shown.length_m["mean"]
 
 
 def _whole(figure: float | None) -> str:

@@ -65,6 +65,7 @@ def _even_quantiles() -> Floats:
     return z
 
 
+@lru_cache(maxsize=64)
 def named_draws(kind: str, name: str) -> Floats:
     """Standard normal draws (REPEATS, POINTS) of one skein or shared effect, fixed by its name.
 
@@ -75,4 +76,6 @@ def named_draws(kind: str, name: str) -> Floats:
     digest = hashlib.sha256(f"{kind}:{name}".encode()).digest()
     generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
     orders = np.stack([generator.permutation(POINTS) for _ in range(REPEATS)])
-    return _even_quantiles()[orders]
+    z: Floats = _even_quantiles()[orders]
+    z.flags.writeable = False
+    return z

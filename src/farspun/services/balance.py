@@ -12,7 +12,7 @@ from farspun.services.showing import ShownWhole, shown_whole
 from farspun.services.writing import Deed, doing
 from farspun.store import ledger
 from farspun.store.claims import claims_on, cloth_names, reduce_claims
-from farspun.store.engine import Stash
+from farspun.store.engine import Stash, reading
 from farspun.store.estimates import recompute
 from farspun.store.skeins import add_evidence, change_skein, skein_named
 from farspun.store.tables import cloth, estimate
@@ -68,6 +68,7 @@ def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) 
     Raises NotFound; ImpossibleValue where it is not known how much there is, or so much is not
     there, or is kept for a cloth.
     """
+    _look_up(stash, name)
     wanted = f"{name}: {asked.quantity.said}" + (f" for {cloth_name}" if cloth_name else "")
     with doing(stash, "skein take", wanted) as deed:
         skein = skein_named(deed.connection, name)
@@ -90,14 +91,21 @@ def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) 
             cloth_id=cloth_id,
             off_claim_mg=off_mg,
         )
+        doubtful = _forgotten(deed.connection, skein["id"])
         recompute(deed.connection)
+        doubtful = not doubtful and _forgotten(deed.connection, skein["id"])
         shown = shown_whole(deed.connection, name)
-    told = [] if shown.mass_g else [f"Nothing is left: farspun skein close “{skein['name']}”"]
+    told = []
+    if doubtful:
+        told.append("By its readings there was not that much: weigh what is left.")
+    if not shown.mass_g:
+        told.append(f"Nothing is left: farspun skein close “{skein['name']}” --because used")
     return Moved(-taken_mg / MG_PER_G, told, shown)
 
 
 def weigh(stash: Stash, name: str, on_scale: Quantity, tare: Quantity | None = None) -> Moved:
     """Weigh a skein: evidence while it is untouched, later what is left."""
+    _look_up(stash, name)
     with doing(stash, "skein weigh", f"{name}: {on_scale.said}") as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
@@ -141,6 +149,7 @@ def close(stash: Stash, name: str, because: Reason) -> Moved:
 
     Raises NotFound; ImpossibleValue where it is closed already.
     """
+    _look_up(stash, name)
     with doing(stash, "skein close", f"{name}: {because}") as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
@@ -152,6 +161,12 @@ def close(stash: Stash, name: str, because: Reason) -> Moved:
         shown = shown_whole(deed.connection, name)
     told = [f"It was kept for {claims}: that yarn is missing there now."] if claims else []
     return Moved(-left_mg / MG_PER_G, told, shown)
+
+
+def _look_up(stash: Stash, name: str) -> None:
+    """Raises NotFound before anything is written, or a stash made for a skein that is not there."""
+    with reading(stash) as connection:
+        skein_named(connection, name)
 
 
 def refuse_closed(skein: RowMapping) -> None:

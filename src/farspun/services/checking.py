@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 from sqlalchemy import Connection
 
@@ -23,13 +24,13 @@ from farspun.services.answers import (
     Three,
     ToSettle,
 )
+from farspun.services.case_for import Block, free_share, settled_case, yarn_groups
 from farspun.services.case_for import Settling as Settled
-from farspun.services.case_for import free_share, settled_case, yarn_groups
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.doubts import disagreements
 from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
 from farspun.store.cloths import readings_seen
-from farspun.store.supplies import Supply, shared_block, supplies
+from farspun.store.supplies import Supply, as_spun_supplies, shared_block, supplies
 
 TO_DO = {
     "re-count": "wash {skein}, let it dry slack and count it again",
@@ -72,10 +73,12 @@ def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
 def checked(connection: Connection, plan: Plan) -> Check:
     """The whole answer for a plan, stored or not."""
     stock = stock_for(connection, plan.skein_ids)
+    block: Block = partial(shared_block, connection)
+    if plan.as_spun and stock.unwashed:
+        unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
+        stock = replace(stock, supplies=unwashed)
     spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
-    settled = settled_case(
-        plan, spreads, stock.supplies, lambda keys: shared_block(connection, keys)
-    )
+    settled = settled_case(plan, spreads, stock.supplies, block)
     case = settled.case
     unknown = {one.name for one in stock.supplies.values() if not one.known}
     answer = reach(case)

@@ -7,17 +7,17 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
-from farspun.store.rows import stands
+from farspun.store.rows import among, stands
 from farspun.store.tables import estimate, evidence, shared_cause
 from farspun.units import name_key, say_percent
 
 BIAS_SHOWN = 2.0  # spreads from nothing at which a tool is told of; judgement
 NOUNS = {
-    "weighed": "the mass",
-    "counted": "the count",
-    "test length": "the test length",
-    "wrapped": "the wraps",
-    "labelled": "the label",
+    "weighed": "mass",
+    "counted": "count",
+    "test length": "test length",
+    "wrapped": "wraps",
+    "labelled": "label",
 }
 
 
@@ -41,29 +41,43 @@ class Disagreement:
 def disagreement(conflict: dict[str, Any], items: dict[int, Item]) -> Disagreement:
     """Words for a stored conflict; `items` by evidence id."""
     named = [items[number] for number in conflict["evidence"]]
-    said = " and ".join(f"{NOUNS[item.kind]} ({item.said})" for item in named)
-    off = " and ".join(f"{abs(item.pull or 0.0):.1f}" for item in named)
+    said = "The " + " and the ".join(f"{NOUNS[item.kind]} ({item.said})" for item in named)
     disagree = "disagree" if len(named) > 1 else "does not fit the rest"
-    return Disagreement(named, f"{said} {disagree}, off by {off} spreads: {conflict['ask']}?")
+    return Disagreement(named, f"{said} {disagree}{_off(named)}: {conflict['ask']}?")
 
 
-def disagreements(connection: Connection, skein_ids: Collection[int]) -> dict[int, Disagreement]:
-    """Those of the skeins whose readings disagree, with the question to ask."""
-    rows = connection.execute(
-        select(estimate.c.skein_id, estimate.c.conflict, estimate.c.pulls).where(
-            estimate.c.skein_id.in_(skein_ids), estimate.c.conflict.is_not(None)
-        )
+def disagreements(
+    connection: Connection, skein_ids: Collection[int] | None
+) -> dict[int, Disagreement]:
+    """Those of the skeins (None: all) whose readings disagree, by skein id."""
+    conflicts = connection.execute(
+        select(estimate.c.skein_id, estimate.c.conflict)
+        .where(estimate.c.conflict.is_not(None))
+        .where(among(estimate.c.skein_id, skein_ids))
     ).all()
-    found = {}
-    for skein_id, conflict, pulls in rows:
-        said = connection.execute(
-            select(evidence.c.id, evidence.c.kind, evidence.c.said).where(
-                evidence.c.id.in_(conflict["evidence"])
-            )
-        )
-        items = {number: Item(kind, text, pulls.get(str(number))) for number, kind, text in said}
-        found[skein_id] = disagreement(conflict, items)
-    return found
+    if not conflicts:
+        return {}
+    items = items_by_id(connection, [row.skein_id for row in conflicts])
+    return {row.skein_id: disagreement(row.conflict, items) for row in conflicts}
+
+
+def items_by_id(connection: Connection, skein_ids: Collection[int]) -> dict[int, Item]:
+    """The readings of these skeins that stand, by evidence id, in the order they were made."""
+    rows = connection.execute(
+        select(evidence.c.id, evidence.c.kind, evidence.c.said, estimate.c.pulls)
+        .join(estimate, estimate.c.skein_id == evidence.c.skein_id)
+        .where(among(evidence.c.skein_id, skein_ids), stands(evidence))
+        .order_by(evidence.c.id)
+    )
+    return {row.id: Item(row.kind, row.said, row.pulls.get(str(row.id))) for row in rows}
+
+
+def _off(named: list[Item]) -> str:
+    """By how many spreads each is off the whole; left out where that could not be judged."""
+    pulls = [abs(item.pull) for item in named if item.pull]
+    if len(pulls) < len(named):
+        return ""
+    return f", off by {' and '.join(f'{pull:.1f}' for pull in pulls)} spreads"
 
 
 def biased_tools(connection: Connection, skein_id: int) -> list[str]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from farspun.craft.readings import NOT_SAID, STATES, relaxation
 from farspun.errors import ImpossibleValue, WrongUse
-from farspun.units import HEAVY_MASS_G, Quantity, count, say_length, say_mass
+from farspun.units import HEAVY_MASS_G, Quantity, count, say_length, say_mass, skein_name
 
 MG_PER_G = 1000
 UG_PER_G = 1_000_000
@@ -155,9 +155,10 @@ def _weighed(measured: Measured) -> Iterator[Reading]:
 
 def _counted(measured: Measured) -> Iterator[Reading]:
     state = measured.state or STATES[NOT_SAID]
+    tool = skein_name(measured.tool, "tool") if measured.tool else None
     how = f", {state.replace('-', ' ')}" if measured.state else ""
-    how += f", on “{measured.tool}”" if measured.tool else ""
-    values = {"state": state, "tool": measured.tool}
+    how += f", on “{tool}”" if tool else ""
+    values = {"state": state, "tool": tool}
     if measured.strands is not None and measured.once_round is not None:
         once = measured.once_round
         length_m = measured.strands * once.value

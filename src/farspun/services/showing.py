@@ -7,14 +7,18 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, RowMapping
 
-from farspun.services.doubts import Disagreement, Item, biased_tools, disagreement
+from farspun.services.doubts import (
+    Disagreement,
+    Item,
+    biased_tools,
+    disagreements,
+    items_by_id,
+)
 from farspun.store.claims import claims_on, cloth_names
 from farspun.store.engine import Stash, reading
-from farspun.store.rows import stands
 from farspun.store.skeins import skein_named, summaries
-from farspun.store.tables import estimate, evidence
 from farspun.units import CM_PER_INCH, m_per_100g_from_tex, yd_per_lb_from_tex
 
 MG_PER_G = 1000
@@ -72,9 +76,10 @@ def show_all(stash: Stash) -> list[Shown]:
             skein_id: sum(mass_mg for _, mass_mg in claims)
             for skein_id, claims in claims_on(connection).items()
         }
-        items = _items(connection, None)
+        doubts = disagreements(connection, None)
         return [
-            Shown(**_shown(row, claimed.get(row["id"], 0), items)) for row in summaries(connection)
+            Shown(**_shown(row, claimed.get(row["id"], 0), doubts.get(row["id"])))
+            for row in summaries(connection)
         ]
 
 
@@ -90,37 +95,21 @@ def shown_whole(connection: Connection, name: str) -> ShownWhole:
     row = summaries(connection, found["id"])[0]
     claims = claims_on(connection, [row["id"]]).get(row["id"], [])
     names = cloth_names(connection) if claims else {}
-    items = _items(connection, row["id"])
+    doubt = disagreements(connection, [row["id"]]).get(row["id"])
     remarks = biased_tools(connection, row["id"])
     if row["forgotten_take"]:
-        remarks.append("A weighing did not fit what was taken: was something not written down?")
+        remarks.append(
+            "What was taken and weighed does not fit together: was a take not written down?"
+        )
     return ShownWhole(
-        **_shown(row, sum(mass_mg for _, mass_mg in claims), items),
+        **_shown(row, sum(mass_mg for _, mass_mg in claims), doubt),
         spun=found["spun"],
-        evidence=list(items.values()),
+        evidence=list(items_by_id(connection, [row["id"]]).values()),
         claims=[
             {"cloth": names[cloth_id], "mass_g": mass_mg / MG_PER_G} for cloth_id, mass_mg in claims
         ],
         remarks=remarks,
     )
-
-
-def _items(connection: Connection, skein_id: int | None) -> dict[int, Item]:
-    """Readings by id: of one skein, or (None) of those whose readings disagree."""
-    query = (
-        select(evidence.c.id, evidence.c.kind, evidence.c.said, estimate.c.pulls)
-        .join(estimate, estimate.c.skein_id == evidence.c.skein_id)
-        .where(stands(evidence))
-        .order_by(evidence.c.id)
-    )
-    if skein_id is None:
-        query = query.where(estimate.c.conflict.is_not(None))
-    else:
-        query = query.where(evidence.c.skein_id == skein_id)
-    return {
-        row.id: Item(row.kind, row.said, row.pulls.get(str(row.id)))
-        for row in connection.execute(query)
-    }
 
 
 def lognormal(ln_median: float, sd_ln: float) -> dict[str, float]:
@@ -147,7 +136,7 @@ def _length(row: RowMapping) -> dict[str, float] | None:
     return lognormal(row["now_ln_length"], row["now_sd_ln"])
 
 
-def _shown(row: RowMapping, claimed_mg: int, items: dict[int, Item]) -> dict[str, Any]:
+def _shown(row: RowMapping, claimed_mg: int, doubt: Disagreement | None) -> dict[str, Any]:
     length, balance_mg = _length(row), row["balance_mg"]
     tex = lognormal(row["ln_tex"], math.sqrt(row["var_tex"])) if row["tex_known"] else None
     wraps = math.exp(row["ln_wraps_per_cm"]) if row["tex_known"] else None
@@ -177,7 +166,7 @@ def _shown(row: RowMapping, claimed_mg: int, items: dict[int, Item]) -> dict[str
         "fibre_fill": math.exp(row["ln_fill"]),
         "claimed_m": claimed_m,
         "free_m": free_m,
-        "conflict": disagreement(row["conflict"], items) if row["conflict"] else None,
+        "conflict": doubt,
     }
 
 

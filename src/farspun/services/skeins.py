@@ -29,6 +29,7 @@ from farspun.store.skeins import (
 from farspun.store.tables import estimate
 from farspun.units import Quantity, skein_name
 
+MOST_PLIES = 100  # judgement
 MOST_CHARACTERS = 2000  # of a note; judgement
 DATE = re.compile(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?")
 
@@ -190,6 +191,8 @@ def _described(given: Description) -> dict[str, Any]:
     """The columns of a skein. Raises ImpossibleValue, UnreadableValue, NotFound, WrongUse."""
     if given.rebuy is not None and not given.mill:
         raise WrongUse("--rebuy is for mill yarn.", "Add --mill, or leave --rebuy out.")
+    if given.plies is not None and not given.plies <= MOST_PLIES:
+        raise ImpossibleValue("plies", str(given.plies), f"from 1 to {MOST_PLIES}")
     return {
         "fibre": blend(given.fibre).said,
         "plies": given.plies,

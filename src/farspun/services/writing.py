@@ -22,5 +22,6 @@ class Deed:
 @contextmanager
 def doing(stash: Stash, command: str, said: str) -> Iterator[Deed]:
     """Carry out `command`, all of it or nothing; `said` is what it was asked, read back."""
+    storable = said.encode("utf-8", "replace").decode()
     with writing(stash) as connection:
-        yield Deed(connection, new_action(connection, datetime.now(UTC), command, said))
+        yield Deed(connection, new_action(connection, datetime.now(UTC), command, storable))

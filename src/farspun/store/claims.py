@@ -25,7 +25,7 @@ def claims_on(
 
 def cloth_names(connection: Connection) -> dict[int, str]:
     """Name of every cloth, by id."""
-    return dict(connection.execute(select(cloth.c.id, cloth.c.name)).tuples().all())
+    return {row.id: row.name for row in connection.execute(select(cloth.c.id, cloth.c.name))}
 
 
 def reduce_claims(connection: Connection, cloth_id: int, skein_id: int, mass_mg: int) -> int:

@@ -16,8 +16,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, StaticPool
 
 from farspun.errors import StashError
-from farspun.store import files, migrate
-from farspun.store.migrations import NEWEST
+from farspun.store import files, migrate, migrations
 from farspun.store.trouble import stash_error
 
 BUSY_TIMEOUT_S = 10.0  # how long another writer is waited for; judgement
@@ -101,10 +100,10 @@ def _writing_engine(stash: Stash) -> Engine:
     connection = files.connect_to_write(stash.path, BUSY_TIMEOUT_S)
     with _closed_on_error(connection):
         step = files.step_in(connection, stash.where)
-        if 0 < step < NEWEST:
+        if 0 < step < migrations.NEWEST:
             files.copy_before(connection, stash.path, step)
         engine = _file_engine(connection, "BEGIN IMMEDIATE")
-        if step < NEWEST:
+        if step < migrations.NEWEST:
             migrate.bring_up(engine)
     return engine
 
@@ -116,7 +115,7 @@ def _reading_engine(stash: Stash) -> Engine:
     if stash.exists:
         connection = files.connect_to_read(stash.path, BUSY_TIMEOUT_S)
         with _closed_on_error(connection):
-            if files.step_in(connection, stash.where) == NEWEST:
+            if files.step_in(connection, stash.where) == migrations.NEWEST:
                 return _file_engine(connection, "BEGIN")
             memory = files.copy_in_memory(connection)
         connection.close()

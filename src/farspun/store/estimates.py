@@ -41,13 +41,13 @@ def stash_estimates(
 def estimate_rows(connection: Connection) -> list[dict[str, Any]]:
     """The rows of `estimate` as they ought to be."""
     columns, known = stash_estimates(connection)
-    return _rows(connection, columns, known)
+    return rows_of_estimates(connection, columns, known)
 
 
 def recompute(connection: Connection) -> None:
     """Bring every estimate, and what skeins share, up to date with the evidence and the ledger."""
     columns, known = stash_estimates(connection)
-    rows = _rows(connection, columns, known)
+    rows = rows_of_estimates(connection, columns, known)
     stored = {row["skein_id"]: dict(row) for row in connection.execute(select(estimate)).mappings()}
     changed = [row for row in rows if stored.get(row["skein_id"]) != row]
     if changed:
@@ -59,8 +59,13 @@ def recompute(connection: Connection) -> None:
     keep_shared(connection, _causes(columns, known), known.effect_cov)
 
 
-def _rows(connection: Connection, columns: StashColumns, known: Estimates) -> list[dict[str, Any]]:
-    balances = dict(connection.execute(select(skein.c.id, skein.c.balance_mg)).tuples().all())
+def rows_of_estimates(
+    connection: Connection, columns: StashColumns, known: Estimates
+) -> list[dict[str, Any]]:
+    """The rows of `estimate` that `known` makes."""
+    balances = {
+        row.id: row.balance_mg for row in connection.execute(select(skein.c.id, skein.c.balance_mg))
+    }
     past = happened(connection, columns.skein_ids)
     pulls: dict[int, dict[str, float]] = {}
     for at, evidence_id, pull in zip(

@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 
 from farspun.errors import NewerStash, StashError
-from farspun.store.migrations import NEWEST
+from farspun.store import migrations
 from farspun.store.trouble import damaged, not_a_stash, read_only
 
 APPLICATION_ID = 0x66617273  # in the file's head: "fars"
@@ -45,7 +45,10 @@ def connect(path: Path, options: str, timeout_s: float) -> sqlite3.Connection:
 
 
 def connect_to_write(path: Path, timeout_s: float) -> sqlite3.Connection:
-    """Made if it is not there; foreign keys, write-ahead log, safe against power loss."""
+    """Made if it is not there; foreign keys, write-ahead log, safe against power loss.
+
+    Raises StashError, and leaves what is not a stash as it was.
+    """
     if not path.parent.is_dir():
         raise StashError(
             f"The stash {path} cannot be made: there is no folder {path.parent}.",
@@ -53,11 +56,12 @@ def connect_to_write(path: Path, timeout_s: float) -> sqlite3.Connection:
         )
     connection = connect(path, "mode=rwc", timeout_s)
     try:
+        step_in(connection, str(path))
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA synchronous = FULL")
         if connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
             connection.execute("PRAGMA journal_mode = WAL")
-    except sqlite3.OperationalError as trouble:
+    except BaseException as trouble:
         connection.close()
         if "unable to open" in str(trouble) and path.exists():
             raise read_only(str(path)) from trouble
@@ -100,10 +104,10 @@ def step_in(connection: sqlite3.Connection, where: str) -> int:
     if "schema_step" not in tables:
         raise damaged(where, "its schema is not named")
     step = connection.execute("SELECT max(number) FROM schema_step").fetchone()[0] or 0
-    if step > NEWEST:
+    if step > migrations.NEWEST:
         raise NewerStash(
             f"The stash {where} was written by a later farspun"
-            f" (its schema is step {step}, this one knows {NEWEST}).",
+            f" (its schema is step {step}, this one knows {migrations.NEWEST}).",
             "Use the later farspun, or the copy made before it changed the stash.",
         )
     return int(step)

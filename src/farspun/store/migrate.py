@@ -5,13 +5,13 @@ from importlib import import_module
 
 from sqlalchemy import Connection, Engine, inspect, text
 
+from farspun.store import migrations
 from farspun.store.files import APPLICATION_ID
-from farspun.store.migrations import NEWEST, STEPS
 
 
 def bring_up(engine: Engine) -> None:
     """Do every step the stash has not had; another program may do the same at the same time."""
-    for number in range(1, NEWEST + 1):
+    for number in range(1, migrations.NEWEST + 1):
         with engine.begin() as connection:
             if number > _step_of(connection):
                 _take_step(connection, number)
@@ -25,7 +25,7 @@ def _step_of(connection: Connection) -> int:
 
 
 def _take_step(connection: Connection, number: int) -> None:
-    step = import_module(f"farspun.store.migrations.{STEPS[number - 1]}")
+    step = import_module(f"farspun.store.migrations.{migrations.STEPS[number - 1]}")
     if number == 1:
         connection.exec_driver_sql(
             "CREATE TABLE schema_step (number INTEGER NOT NULL PRIMARY KEY,"

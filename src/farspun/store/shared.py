@@ -34,9 +34,10 @@ def shared_block(connection: Connection, keys: Sequence[str]) -> Floats:
     """
     if not keys:
         return np.zeros((0, 0))
-    position = dict(
-        connection.execute(select(shared_cause.c.key, shared_cause.c.position)).tuples().all()
-    )
+    position = {
+        row.key: row.position
+        for row in connection.execute(select(shared_cause.c.key, shared_cause.c.position))
+    }
     size, stored = connection.execute(
         select(shared_covariance.c.size, shared_covariance.c.cov)
     ).one()

@@ -20,7 +20,6 @@ SUMMARY = (
             "ln_wraps_per_cm",
             "length_known",
             "tex_known",
-            "conflict",
             "now_ln_length",
             "now_sd_ln",
             "forgotten_take",
@@ -60,8 +59,15 @@ def change_skein(connection: Connection, skein_id: int, **values: Any) -> None:
 
 def named(connection: Connection, name: str) -> RowMapping | None:
     """The skein of that name, whatever the case; None where there is none."""
+    if not _can_be_stored(name):
+        return None
     found = connection.execute(select(skein).where(skein.c.name_key == name_key(name)))
     return found.mappings().one_or_none()
+
+
+def _can_be_stored(name: str) -> bool:
+    """False for half a character, which no terminal should send."""
+    return not any("\ud800" <= sign <= "\udfff" for sign in name)
 
 
 def skein_named(connection: Connection, name: str) -> RowMapping:

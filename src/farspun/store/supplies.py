@@ -1,8 +1,8 @@
 """What a skein can give to a cloth now: its estimate, its balance, and who claims it."""
 
 import math
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -10,6 +10,7 @@ from sqlalchemy import Connection, RowMapping, select
 
 from farspun.craft.readings import Floats
 from farspun.store.claims import claims_on
+from farspun.store.estimates import rows_of_estimates, stash_estimates
 from farspun.store.ledger import touched_skeins
 from farspun.store.rows import among
 from farspun.store.shared import shared_block
@@ -72,27 +73,55 @@ def supplies(connection: Connection, skein_ids: Collection[int]) -> dict[int, Su
     return {skein_id: found[skein_id] for skein_id in skein_ids}
 
 
+def as_spun_supplies(
+    connection: Connection, skein_ids: Collection[int], as_spun: Collection[int]
+) -> tuple[dict[int, Supply], Callable[[Sequence[str]], Floats]]:
+    """As `supplies`, with the skeins `as_spun` woven unwashed: a count made unwashed is as it is.
+
+    What is shared changes with it, so the covariance of the shared causes comes along, in place
+    of `shared_block`.
+    """
+    columns, known = stash_estimates(connection, as_spun)
+    fresh = {row["skein_id"]: row for row in rows_of_estimates(connection, columns, known)}
+    found = {
+        one: replace(supply, **_estimated(fresh[one], supply.balance_mg))
+        for one, supply in supplies(connection, skein_ids).items()
+    }
+    position = {key: at for at, key in enumerate(known.effects)}
+
+    def block(keys: Sequence[str]) -> Floats:
+        at = [position[key] for key in keys]
+        return np.asarray(known.effect_cov[np.ix_(at, at)])
+
+    return found, block
+
+
+def _estimated(row: Mapping[Any, Any], balance_mg: int | None) -> dict[str, Any]:
+    """What a row of `estimate` says."""
+    whole = -math.inf if balance_mg == 0 else row["ln_length"]
+    return {
+        "known": row["length_known"],
+        "ln_length": whole if row["now_ln_length"] is None else row["now_ln_length"],
+        "own_sd_ln": row["now_own_sd_ln"] or 0.0,
+        "load": dict(row["now_load"] or ()),
+        "mean3": np.array([row["ln_length"], row["ln_tex"], row["ln_fill"]]),
+        "cov3": _covariance(row),
+        "load3": {key: tuple(loads) for key, *loads in row["loads"]},
+        "tex": math.exp(row["ln_tex"]),
+        "tex_known": row["tex_known"],
+        "wraps_per_cm": math.exp(row["ln_wraps_per_cm"]),
+        "fill": math.exp(row["ln_fill"]),
+        "conflict": row["conflict"],
+        "forgotten_take": row["forgotten_take"],
+    }
+
+
 def _supply(row: RowMapping, claims: list[tuple[int, int]], taken: bool) -> Supply:
-    nothing_left = row["balance_mg"] == 0
-    whole = -math.inf if nothing_left else row["ln_length"]
     return Supply(
         skein_id=row["id"],
         name=row["name"],
-        known=row["length_known"],
-        ln_length=whole if row["now_ln_length"] is None else row["now_ln_length"],
-        own_sd_ln=row["now_own_sd_ln"] or 0.0,
-        load=dict(row["now_load"] or ()),
         balance_mg=row["balance_mg"],
         claims=claims,
-        mean3=np.array([row["ln_length"], row["ln_tex"], row["ln_fill"]]),
-        cov3=_covariance(row),
-        load3={
-            key: (on_length, on_tex, on_fill) for key, on_length, on_tex, on_fill in row["loads"]
-        },
-        tex=math.exp(row["ln_tex"]),
-        tex_known=row["tex_known"],
-        wraps_per_cm=math.exp(row["ln_wraps_per_cm"]),
-        fill=math.exp(row["ln_fill"]),
         blend=row["fibre"],
         wrap=row["wrap"],
         draw=row["draw"],
@@ -102,12 +131,11 @@ def _supply(row: RowMapping, claims: list[tuple[int, int]], taken: bool) -> Supp
         rebuy_mg=row["rebuy_mg"],
         taken=taken,
         closed=row["status"] == "closed",
-        conflict=row["conflict"],
-        forgotten_take=row["forgotten_take"],
+        **_estimated(row, row["balance_mg"]),
     )
 
 
-def _covariance(row: RowMapping) -> Floats:
+def _covariance(row: Mapping[Any, Any]) -> Floats:
     ll, lt, lf = row["var_length"], row["cov_length_tex"], row["cov_length_fill"]
     tt, tf, ff = row["var_tex"], row["cov_tex_fill"], row["var_fill"]
     return np.array([[ll, lt, lf], [lt, tt, tf], [lf, tf, ff]])
