@@ -158,8 +158,8 @@ def weave(
             left[name], missing = left[name] - used, missing - used
         wound &= missing <= 0
 
-    rested_cm = cloth.pieces * (cloth.length_cm + 2 * cloth.hem_cm) * (1 - cloth.give)
-    rested_cm = rested_cm / (factors["shrink_length"] * factors["relax_length"])
+    asked_cm = cloth.pieces * (cloth.length_cm + 2 * cloth.hem_cm) * (1 - cloth.give)
+    rested_cm = asked_cm / (factors["shrink_length"] * factors["relax_length"])
     wanted_cm = rested_cm + cloth.sample_cm + cloth.header_cm
     wanted_picks = np.ceil(wanted_cm * cloth.picks_per_cm * factors["beat"] - ROUNDING)
     reed_cm = ends / cloth.ends_per_cm

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert, select, text
 from sqlalchemy.exc import IntegrityError
-from stashes import AT
 
 from farspun.errors import (
     DamagedStash,
@@ -21,6 +20,7 @@ from farspun.services.opening import stash_at
 from farspun.store import engine, tables
 from farspun.store.engine import Stash, reading, writing
 from farspun.store.files import APPLICATION_ID
+from stashes import AT
 
 
 @pytest.fixture

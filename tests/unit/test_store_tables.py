@@ -6,11 +6,11 @@ import pytest
 from sqlalchemy import create_engine, delete, insert, inspect, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
-from stashes import AT, CLOTH, add_cloth
 
 from farspun.store import tables
 from farspun.store.engine import Stash, reading, writing
 from farspun.store.migrations import step_0001_first
+from stashes import AT, CLOTH, add_cloth
 
 SKEIN = {
     "action_id": 1,
@@ -65,10 +65,7 @@ def described(schema):
                 for f in schema.get_foreign_keys(name)
             ),
             sorted(u["column_names"] for u in schema.get_unique_constraints(name)),
-            {
-                c["name"]: " ".join(c["sqltext"].split())
-                for c in schema.get_check_constraints(name)
-            },
+            {c["name"]: " ".join(c["sqltext"].split()) for c in schema.get_check_constraints(name)},
             sorted(i["name"] for i in schema.get_indexes(name)),
         )
         for name in schema.get_table_names()
@@ -156,9 +153,7 @@ def test_nothing_is_claimed_of_a_skein_that_was_never_weighed(stash):
         writing(stash) as connection,
     ):
         connection.execute(
-            insert(tables.claim).values(
-                action_id=1, cloth_id=1, skein_id=2, side="warp", mass_mg=1
-            )
+            insert(tables.claim).values(action_id=1, cloth_id=1, skein_id=2, side="warp", mass_mg=1)
         )
 
 

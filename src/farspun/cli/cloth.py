@@ -7,7 +7,7 @@ import typer
 from farspun.cli.cloth_options import takes_cloth_options
 from farspun.cli.options import Json
 from farspun.cli.printing import ask_before, print_json, print_table, say, tell
-from farspun.errors import EXIT_FALLS_SHORT, EXIT_UNCERTAIN
+from farspun.errors import EXIT_FALLS_SHORT, EXIT_UNCERTAIN, WrongUse
 
 if TYPE_CHECKING:
     from farspun.services.answers import Check
@@ -69,11 +69,12 @@ def give_up(
     yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
 ) -> None:
     """Give a cloth up: the yarn it claims is free again."""
-    from farspun.services.cloths import give_up_cloth
+    from farspun.services.cloths import give_up_cloth, show_cloth
     from farspun.services.opening import stash_at
 
-    ask_before(f"Give up “{name}” and free its yarn?", yes)
-    plan = give_up_cloth(stash_at(ctx.obj), name)
+    stash = stash_at(ctx.obj)
+    ask_before(f"Give up “{show_cloth(stash, name).plan.name}” and free its yarn?", yes)
+    plan = give_up_cloth(stash, name)
     say(f"{plan.name} is given up; its yarn is free again.")
 
 
@@ -120,8 +121,10 @@ def check(
     from farspun.services.cloths import check_cloth, check_cloths
     from farspun.services.opening import stash_at
 
+    if name is not None and every:
+        raise WrongUse("A name and --all do not go together.", "Give one of them.")
     stash = stash_at(ctx.obj)
-    if name is None or every:
+    if name is None:
         checks = check_cloths(stash)
         print_checks(checks, json)
     else:

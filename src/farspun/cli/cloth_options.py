@@ -85,6 +85,9 @@ OPTIONS: Mapping[str, Any] = {
     "warp_cut": Annotated[
         Quantity | None, length_option("warp cut", "Warp length, settled by you.", zero=False)
     ],
+    "priority": Annotated[
+        int | None, whole_option("priority", "1 is served first, else 100; ties by age.", 1)
+    ],
     "hem": options.Hem,
     "side_hem": options.SideHem,
     "fringe": Annotated[

@@ -5,7 +5,7 @@ import typer
 
 def add_to(app: typer.Typer) -> None:
     """Hang every command and group on the tree."""
-    from farspun.cli import arithmetic, cloth, equipment, reach, reckon, shortfalls, skein
+    from farspun.cli import arithmetic, cloth, demo, equipment, reach, reckon, shortfalls, skein
 
-    for group in (reach, skein, cloth, shortfalls, equipment, arithmetic, reckon):
+    for group in (demo, reach, skein, cloth, shortfalls, equipment, arithmetic, reckon):
         group.add_to(app)

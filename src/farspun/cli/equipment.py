@@ -5,12 +5,12 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from farspun.cli import options
-from farspun.cli.printing import print_json, print_table, say, tell
+from farspun.cli.opening import stash_to_read, stash_to_write
+from farspun.cli.printing import print_json, print_table, say
 from farspun.units import CM_PER_INCH, Quantity, dents, length, say_cm, say_inches, whole
 
 if TYPE_CHECKING:
     from farspun.services.equipment import Loom, Reed
-    from farspun.store.engine import Stash
 
 loom = typer.Typer(help="Your looms.", no_args_is_help=True, rich_markup_mode=None)
 reed = typer.Typer(
@@ -42,15 +42,6 @@ LoomName = Annotated[str, typer.Argument(metavar="NAME", help="The loom's name."
 ReedName = Annotated[str, typer.Argument(metavar="NAME", help="The reed's name.")]
 
 
-def _stash(ctx: typer.Context, reading: bool = False) -> "Stash":
-    from farspun.services.opening import stash_at
-
-    stash = stash_at(ctx.obj)
-    if reading and not stash.exists:
-        tell(f"There is no stash at {stash.where} yet: adding something makes it.")
-    return stash
-
-
 @loom.command("add")
 def add_loom(
     ctx: typer.Context,
@@ -80,7 +71,7 @@ def add_loom(
     """Add a loom."""
     from farspun.services import equipment
 
-    added = equipment.add_loom(_stash(ctx), name, kind, width, waste, tie, shafts)
+    added = equipment.add_loom(stash_to_write(ctx), name, kind, width, waste, tie, shafts)
     say(f"{added.name}: {kind} loom, {say_cm(added.width_cm)} wide, tied with {_tied(added)}.")
     say(f"{' ' * len(added.name)}  {say_inches(added.width_cm)} wide")
 
@@ -90,7 +81,7 @@ def list_looms(ctx: typer.Context, json: options.Json = False) -> None:
     """Every loom."""
     from farspun.services import equipment
 
-    looms = equipment.list_looms(_stash(ctx, reading=True))
+    looms = equipment.list_looms(stash_to_read(ctx))
     if json:
         print_json(looms)
     elif looms:
@@ -118,7 +109,7 @@ def add_reed(
     """Add a reed or a rigid heddle."""
     from farspun.services import equipment
 
-    added = equipment.add_reed(_stash(ctx), name, density, rigid_heddle, on)
+    added = equipment.add_reed(stash_to_write(ctx), name, density, rigid_heddle, on)
     what = "rigid heddle" if rigid_heddle else "reed"
     say(f"{added.name}: {what}, {added.said}{f', for {added.loom}' if added.loom else ''}.")
     say(f"{' ' * len(added.name)}  {_per_10cm(added)} dents in 10 cm")
@@ -130,7 +121,7 @@ def list_reeds(ctx: typer.Context, json: options.Json = False) -> None:
     """Every reed and rigid heddle."""
     from farspun.services import equipment
 
-    reeds = equipment.list_reeds(_stash(ctx, reading=True))
+    reeds = equipment.list_reeds(stash_to_read(ctx))
     if json:
         print_json(reeds)
     elif reeds:

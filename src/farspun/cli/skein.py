@@ -7,6 +7,7 @@ import typer
 from farspun import units
 from farspun.cli import options
 from farspun.cli import skein_options as asked
+from farspun.cli.opening import stash_to_read, stash_to_write
 from farspun.cli.printing import print_json, print_table, say, tell
 from farspun.cli.skein_words import (
     describe,
@@ -20,7 +21,6 @@ from farspun.units import Quantity, mass, say_mass, say_mass_imperial
 
 if TYPE_CHECKING:
     from farspun.services.skeins import Understood
-    from farspun.store.engine import Stash
 
 skein = typer.Typer(
     help="Your skeins: add, measure, weigh, take, list.",
@@ -32,16 +32,6 @@ skein = typer.Typer(
 def add_to(app: typer.Typer) -> None:
     """Hang the group on the tree."""
     app.add_typer(skein, name="skein")
-
-
-def _stash(ctx: typer.Context, reading: bool = False) -> "Stash":
-    """The stash meant; a word on stderr where one is read that is not there yet."""
-    from farspun.services.opening import stash_at
-
-    stash = stash_at(ctx.obj)
-    if reading and not stash.exists:
-        tell(f"There is no stash at {stash.where} yet: farspun skein add makes it.")
-    return stash
 
 
 @skein.command("add")
@@ -102,7 +92,7 @@ def add(
         wpi=tuple(wpi or ()),
         label=label,
     )
-    understood = skeins.add(_stash(ctx), description, measured)
+    understood = skeins.add(stash_to_write(ctx), description, measured)
     say(f"  {'yarn':<12} {yarn(understood.skein)}")
     _say_understood(understood)
 
@@ -139,7 +129,7 @@ def measure(
         wpi=tuple(wpi or ()),
         label=label,
     )
-    _say_understood(skeins.measure(_stash(ctx), name, measured, wrap))
+    _say_understood(skeins.measure(stash_to_write(ctx), name, measured, wrap))
 
 
 @skein.command("show")
@@ -147,7 +137,7 @@ def show(ctx: typer.Context, name: asked.Name, json: options.Json = False) -> No
     """What is known of a skein: how long, how fine, how sure, and from which readings."""
     from farspun.services import showing
 
-    shown = showing.show(_stash(ctx, reading=True), name)
+    shown = showing.show(stash_to_read(ctx), name)
     if json:
         print_json(shown)
         return
@@ -166,7 +156,7 @@ def list_all(
     """Every skein, from the estimates kept in the stash."""
     from farspun.services import showing
 
-    shown = showing.show_all(_stash(ctx, reading=True))
+    shown = showing.show_all(stash_to_read(ctx))
     if json:
         print_json(shown)
         return
@@ -191,7 +181,7 @@ def weigh(
     """Weigh a skein, or what is left of it."""
     from farspun.services import balance
 
-    moved = balance.weigh(_stash(ctx), name, on_scale, tare)
+    moved = balance.weigh(stash_to_write(ctx), name, on_scale, tare)
     tell(*moved.remarks)
     say(*_left(moved.skein.mass_g, moved.skein.name), *estimate_lines(moved.skein))
 
@@ -210,7 +200,7 @@ def take(
     """Write down that yarn was taken."""
     from farspun.services import balance
 
-    moved = balance.take(_stash(ctx), name, balance.amount(amount), cloth)
+    moved = balance.take(stash_to_write(ctx), name, balance.amount(amount), cloth)
     tell(*moved.remarks)
     say(f"Taken: {say_mass(-moved.change_g)} ({say_mass_imperial(-moved.change_g)}).")
     say(*_left(moved.skein.mass_g, moved.skein.name), *estimate_lines(moved.skein))
@@ -228,7 +218,7 @@ def close(
     """Close a skein: it leaves the list, and keeps its history and its name."""
     from farspun.services import balance
 
-    moved = balance.close(_stash(ctx), name, because)
+    moved = balance.close(stash_to_write(ctx), name, because)
     tell(*moved.remarks)
     say(f"“{moved.skein.name}” is closed ({because}).")
 
@@ -238,7 +228,7 @@ def history(ctx: typer.Context, name: asked.Name, json: options.Json = False) ->
     """What was measured, taken and weighed of a skein, and when."""
     from farspun.services import history as service
 
-    lines = service.history(_stash(ctx, reading=True), name)
+    lines = service.history(stash_to_read(ctx), name)
     if json:
         print_json(lines)
         return

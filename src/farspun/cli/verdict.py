@@ -243,24 +243,26 @@ def _next_lines(check: "Check") -> Iterator[str]:
         yield from _said("", f"in yards and ounces: {imperial}")
 
 
-def _short(check: "Check") -> list[tuple[str, float, float]]:
-    """(yarn, metres, grams) missing; a yarn on both sides is asked for once."""
-    found: dict[str, tuple[float, float]] = {}
+def _short(check: "Check") -> list[tuple[str, float, float | None]]:
+    """(yarn, metres, grams if known) missing; a yarn on both sides is asked for once."""
+    found: dict[str, tuple[float, float | None]] = {}
     for need in check.needs:
         if need.short_m:
             metres, grams = found.get(_yarn_name(need), (0.0, 0.0))
-            found[_yarn_name(need)] = metres + need.short_m, grams + (need.short_g or 0.0)
+            both = None if grams is None or need.short_g is None else grams + need.short_g
+            found[_yarn_name(need)] = metres + need.short_m, both
     return [(name, *short) for name, short in found.items()]
 
 
 def _more(
     name: str,
     metres: float,
-    grams: float,
+    grams: float | None,
     length: Callable[[float], str],
     mass: Callable[[float], str],
 ) -> str:
-    return f"{length(metres)} ({mass(grams)}) more {name}"
+    weight = "" if grams is None else f" ({mass(grams)})"
+    return f"{length(metres)}{weight} more {name}"
 
 
 def _habit_lines(check: "Check") -> Iterator[str]:

@@ -91,13 +91,9 @@ def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) 
             cloth_id=cloth_id,
             off_claim_mg=off_mg,
         )
-        doubtful = _forgotten(deed.connection, skein["id"])
         recompute(deed.connection)
-        doubtful = not doubtful and _forgotten(deed.connection, skein["id"])
         shown = shown_whole(deed.connection, name)
     told = []
-    if doubtful:
-        told.append("By its readings there was not that much: weigh what is left.")
     if not shown.mass_g:
         told.append(f"Nothing is left: farspun skein close “{skein['name']}” --because used")
     return Moved(-taken_mg / MG_PER_G, told, shown)

@@ -15,6 +15,7 @@ from farspun.craft.planning import (
     settled,
 )
 from farspun.craft.readings import Floats
+from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
 
 Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
@@ -101,6 +102,12 @@ def _warp_yarns(
     """Each yarn with its whole ends: the order of parts repeated over the width, cut off there."""
     order = [(str(at), group[0].ends) for at, group in enumerate(groups) if group[0].ends]
     counts = ends_by_order(order, ends) if order else {}
+    if 0 in counts.values():
+        raise ImpossibleValue(
+            "the order of the warp",
+            f"{sum(part for _, part in order)} ends long",
+            f"{ends} ends are on the loom, and one of its yarns would not come in",
+        )
     return tuple(
         _yarn(group, supplies, plan, ends=counts.get(str(at), ends))
         for at, group in enumerate(groups)
@@ -136,7 +143,7 @@ def _skein(supply: Supply, plan: Plan) -> Skein:
         own_sd_ln=supply.own_sd_ln,
         loads=supply.load,
         free=free_share(supply, plan.id),
-        tex=supply.tex,
+        tex=supply.tex if supply.tex_known else None,
         cov=supply.cov3,
         stretch=whole / median if supply.taken and median > 0 else 1.0,
     )

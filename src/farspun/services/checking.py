@@ -118,17 +118,19 @@ def _need(need: Need, unknown: set[str]) -> NeedAnswer:
     if unknown.intersection(names):
         return NeedAnswer(names, asked, UNKNOWN_POINTS, None, None, None)
     have = Three(need.have_m.p05, need.have_m.p50, need.have_m.p95)
-    return NeedAnswer(
-        names, asked, have, need.odds, need.short_m, need.short_m * _tex(need.yarn) / 1000
-    )
+    tex = _tex(need.yarn)
+    short_g = None if tex is None else need.short_m * tex / 1000
+    return NeedAnswer(names, asked, have, need.odds, need.short_m, short_g)
 
 
-def _tex(yarn: Yarn) -> float:
-    """The yarn's grist: mass over length of its skeins."""
+def _tex(yarn: Yarn) -> float | None:
+    """The yarn's grist: mass over length of its skeins; None where it is not known."""
+    if any(skein.tex is None for skein in yarn.skeins):
+        return None
     lengths = [skein.median_m for skein in yarn.skeins]
     masses = [skein.median_m * (skein.tex or 0.0) for skein in yarn.skeins]
     total = sum(lengths)
-    return sum(masses) / total if total > 0 else (yarn.skeins[0].tex or 0.0)
+    return sum(masses) / total if total > 0 else yarn.skeins[0].tex
 
 
 def _unknown_length(check: Check, unknown: set[str]) -> Check:

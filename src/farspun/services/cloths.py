@@ -4,7 +4,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, delete
 
 from farspun.craft.plan import Plan
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
@@ -16,6 +16,7 @@ from farspun.services.writing import Deed, doing
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
 from farspun.store.supplies import supplies
+from farspun.store.tables import claim
 from farspun.units import name_key, skein_name
 
 
@@ -91,10 +92,9 @@ def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Check:
     with doing(stash, "cloth change", name.strip()) as deed:
         plan = planned(deed.connection, asked, planned_cloth(deed.connection, name))
         cloths.replace_plan(deed.connection, deed.action_id, plan)
-        held = cloths.claims_of(deed.connection, _id(plan))
-        kept = {key: mass for key, mass in held.items() if key in plan.uses}
-        if kept != held:
-            cloths.replace_claims(deed.connection, deed.action_id, _id(plan), kept)
+        for skein_id, side in cloths.claims_of(deed.connection, _id(plan)).keys() - plan.uses:
+            own = (claim.c.cloth_id == _id(plan)) & (claim.c.skein_id == skein_id)
+            deed.connection.execute(delete(claim).where(own, claim.c.side == side))
         return checked(deed.connection, cloths.plans(deed.connection, [_id(plan)])[0])
 
 

@@ -10,10 +10,12 @@ from farspun.craft import habits
 from farspun.craft.case import NO_RELAXATION, Spreads
 from farspun.craft.fibres import blend
 from farspun.craft.lengths import off_loom
-from farspun.craft.plan import Plan
+from farspun.craft.plan import Given, Plan
 from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.spread import Spread
 from farspun.craft.weave import practice_family, weave
+from farspun.errors import ImpossibleValue
+from farspun.services.odds import MOST_LOG_SD
 from farspun.store.supplies import Supply
 
 # how each factor is called, in the order it is said
@@ -53,7 +55,7 @@ def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int
     warp, weft = yarns_of(plan, "warp", supplies), yarns_of(plan, "weft", supplies)
 
     def given(name: str, habit: Callable[[], Spread]) -> Spread:
-        return plan.given[name].spread if name in plan.given else habit()
+        return _sure_enough(name, plan.given[name]) if name in plan.given else habit()
 
     shrink_width = given("shrink_width", lambda: _mixed(weft or warp, plan.wash, across=True))
     rested_cm = off_loom(plan.width_cm, plan.side_hem_cm, shrink_width.mean)
@@ -84,6 +86,13 @@ def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int
         relax_length=_relaxing(plan, warp, unwashed),
         relax_width=_relaxing(plan, weft, unwashed),
     )
+
+
+def _sure_enough(name: str, given: Given) -> Spread:
+    """What she gave, unless it may be anything: then no draw of it would mean a thing."""
+    if not given.spread.log_sd <= MOST_LOG_SD:
+        raise ImpossibleValue(FACTORS[name], given.said, "less doubtful than that")
+    return given.spread
 
 
 def _weft_family(plan: Plan) -> str:

@@ -2,10 +2,10 @@
 
 import json
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from farspun.craft import habits
 from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
@@ -29,25 +29,38 @@ KINDS: dict[str, Kind] = {
     "cutting": "ratio",
 }
 SHARED = "the one cause all skeins of the case share"
-Middle = tuple[float, float]
+MOST_LOG_SD = 2.0  # judgement: seven times more or less says nothing
+MOST_COUNTED = 1_000_000_000  # judgement: as of anything counted
+MOST_CM = 1e10  # 100 000 km, as of any length
+SHARES_OFF = 0.01  # of the whole; judgement: three thirds written as 0.33 each
+Middle = Annotated[list[float], Field(min_length=2, max_length=2)]
+Whole = Annotated[  # 209.0 is the whole number 209, as JSON has but one kind of number
+    int, BeforeValidator(lambda x: int(x) if isinstance(x, float) and x.is_integer() else x)
+]
+HINT = "See docs/reach.md."
+WORDS = {  # of what is wrong with a key: "it cannot be …: …"
+    "missing": ("left out", "there is no usual value for it"),
+    "extra_forbidden": ("there", "no such key is known"),
+    "model_type": ("that", "an object with keys is wanted"),
+}
 
 
 class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False, strict=True)
 
 
 class _SizeDocument(_Strict):
-    width_cm: float = Field(gt=0, le=10_000)
-    length_cm: float = Field(gt=0, le=1_000_000)
-    pieces: int = Field(default=1, ge=1, le=10_000)
+    width_cm: float = Field(ge=0.1, le=10_000)
+    length_cm: float = Field(ge=0.1, le=1_000_000)
+    pieces: Whole = Field(default=1, ge=1, le=10_000)
     give: float = Field(default=habits.GIVE, ge=0, lt=1)
-    hem_cm: float = Field(default=0, ge=0)
-    side_hem_cm: float = Field(default=0, ge=0)
-    fringe_cm: float = Field(default=0, ge=0)
-    gap_cm: float = Field(default=0, ge=0)
-    sample_cm: float = Field(default=0, ge=0)
-    header_cm: float = Field(default=0, ge=0)
-    floating_selvedges: int = Field(default=0, ge=0)
+    hem_cm: float = Field(default=0, ge=0, le=MOST_CM)
+    side_hem_cm: float = Field(default=0, ge=0, le=MOST_CM)
+    fringe_cm: float = Field(default=0, ge=0, le=MOST_CM)
+    gap_cm: float = Field(default=0, ge=0, le=MOST_CM)
+    sample_cm: float = Field(default=0, ge=0, le=MOST_CM)
+    header_cm: float = Field(default=0, ge=0, le=MOST_CM)
+    floating_selvedges: Whole = Field(default=0, ge=0, le=MOST_COUNTED)
     size_promise: float | None = Field(default=None, gt=0.5, le=0.999)
     fibre: str = habits.NOT_SAID_FIBRE
     wash: Literal["gentle", "hot", "fulled", "machine", "none"] = habits.NOT_SAID_WASH
@@ -55,7 +68,7 @@ class _SizeDocument(_Strict):
 
 
 class _SkeinDocument(_Strict):
-    median_m: float = Field(gt=0)
+    median_m: float = Field(ge=0.001, le=1e8)
     own_sd_ln: float = Field(ge=0, le=5)
     shared_sd_ln: float = Field(default=0, ge=0, le=5)
 
@@ -68,10 +81,10 @@ class _YarnDocument(_Strict):
 
 class _CaseDocument(_Strict):
     size: _SizeDocument
-    ends_per_cm: float = Field(gt=0, le=1000)
-    picks_per_cm: float = Field(gt=0, le=1000)
-    ends: int | None = Field(default=None, ge=1)
-    warp_cut_cm: float | None = Field(default=None, gt=0)
+    ends_per_cm: float = Field(ge=0.001, le=1000)
+    picks_per_cm: float = Field(ge=0.001, le=1000)
+    ends: Whole | None = Field(default=None, ge=1, le=MOST_COUNTED)
+    warp_cut_cm: float | None = Field(default=None, ge=0.1, le=MOST_CM)
     cut: bool = False
     promise: float = Field(default=habits.PROMISE, gt=0.5, le=0.999)
     spreads: dict[str, Middle] = Field(default_factory=dict)
@@ -109,16 +122,27 @@ def _read(text: str) -> _CaseDocument:
         written = json.loads(text)
     except (ValueError, RecursionError) as error:
         raise UnreadableValue(
-            "the case", text[:40].strip(), f"it is not JSON ({error})", "See docs/reach.md."
+            "the case", text[:40].strip(), f"it is not JSON ({error})", HINT
         ) from None
     try:
-        return _CaseDocument.model_validate(written)
+        document = _CaseDocument.model_validate(written)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"]) or "the case"
-        raise ImpossibleValue(
-            where, repr(first["input"])[:60], first["msg"].lower(), "See docs/reach.md."
-        ) from None
+        value = json.dumps(first["input"], ensure_ascii=False)[:60]
+        said, why = WORDS.get(first["type"], (value, first["msg"].lower()))
+        raise ImpossibleValue(where, said, why, HINT) from None
+    _check_yarns(document)
+    return document
+
+
+def _check_yarns(document: _CaseDocument) -> None:
+    if not document.warp and not document.weft:
+        raise ImpossibleValue("the case", "without yarn", "a warp, a weft or both", HINT)
+    for side, yarns in (("warp", document.warp), ("weft", document.weft)):
+        total = sum(one.share for one in yarns)
+        if yarns and not abs(total - 1) <= SHARES_OFF:
+            raise ImpossibleValue(f"the shares of the {side}", f"{total:g} together", "1", HINT)
 
 
 def _spreads(document: _CaseDocument) -> Spreads:
@@ -156,8 +180,9 @@ def _check_spread(name: str, mean: float, sd: float) -> None:
     low = {"loss": -1.0, "addition": -1.0, "ratio": 0.0, "length": 0.0}[kind]
     fits = mean < 1 if kind == "loss" else mean < 1e6
     above = mean >= low if kind == "length" else mean > low
-    if not (fits and above and 0 <= sd < 1e6):
-        raise ImpossibleValue(f"spreads.{name}", f"[{mean:g}, {sd:g}]", "a middle and an sd ≥ 0")
+    if not (fits and above and 0 <= sd and Spread(mean, sd, kind).log_sd <= MOST_LOG_SD):
+        allowed = "a middle, and an sd from 0 that still says something"
+        raise ImpossibleValue(f"spreads.{name}", f"[{mean:g}, {sd:g}]", allowed)
 
 
 def _case(document: _CaseDocument, spreads: Spreads) -> Case:

@@ -25,6 +25,7 @@ LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds said as 33 % each
 ROUNDING_CM = 1e-6  # judgement: far below a thread
 PANEL_SEAMS_CM = 3.0  # of finished width a panel loses to its seams; common practice, no source
+PANEL_EDGES_CM = 1.5  # of reed width a panel draws in beside the proportion; judgement
 
 
 def planned(connection: Connection, asked: ClothAsked, before: Plan | None = None) -> Plan:
@@ -138,16 +139,23 @@ def reed_width_cm(plan: Plan, stock: Stock) -> float:
 
 def _too_wide(width_cm: float, loom: Loom, plan: Plan) -> ImpossibleValue:
     """Refuse, and say the panels that would do."""
-    panels = 2
-    while (width_cm + panels * PANEL_SEAMS_CM) / panels > loom.width_cm:
-        panels += 1
-    panel_cm = plan.width_cm / panels + PANEL_SEAMS_CM
+    reed_cm_per_cm = width_cm / plan.width_cm
+    more_cm = PANEL_SEAMS_CM + 1 + 2 * plan.side_hem_cm  # of each panel; whole cm are offered
+    edges_cm = PANEL_EDGES_CM + plan.end_step / plan.sett_per_cm
+    room_cm = loom.width_cm - edges_cm - more_cm * reed_cm_per_cm
+    hint = "Use a wider loom, or plan a narrower cloth."
+    if room_cm > 0 and not plan.ends:
+        panels = max(2, math.ceil(width_cm / room_cm))
+        panel_cm = math.ceil(plan.width_cm / panels + PANEL_SEAMS_CM)
+        hint = (
+            f"Weave {panels} panels, each finished {say_cm(panel_cm)} wide, and sew them"
+            f" together: --size {panel_cm}cmx… --pieces {panels * plan.pieces}."
+        )
     return ImpossibleValue(
         "the width",
         f"{say_cm(plan.width_cm)} on {loom.name}",
         f"it needs {say_cm(width_cm)} in the reed and the loom takes {say_cm(loom.width_cm)}",
-        f"Weave {panels} panels, each finished {say_cm(math.ceil(panel_cm))} wide, and sew them"
-        f" together: --size {math.ceil(panel_cm)}cmx… --pieces {panels * plan.pieces}.",
+        hint,
     )
 
 
@@ -182,6 +190,8 @@ class Names:
                 f"Some {side} yarns have {word} and some have none.",
                 f"Give {word} to each {side} yarn, or to none.",
             )
+        if side == "weft" or any(bare):
+            _check_once(side, parts, texts)
         if side == "weft" and parts and not any(bare):
             total = sum(part.share or 0.0 for part in parts)
             if not abs(total - 1) <= SHARES_OFF:
@@ -201,6 +211,17 @@ class Names:
         if side == "warp":
             return Part(skein_id, ends=whole(number.strip(), f"ends of {name.strip()}"))
         return Part(skein_id, share=share(number, f"share of {name.strip()}").value)
+
+
+def _check_once(side: str, parts: Sequence[Part], texts: Sequence[str]) -> None:
+    """A skein gives its length once; only in the order of a warp may it come again."""
+    ids = [part.skein_id for part in parts]
+    for at, skein_id in enumerate(ids):
+        if skein_id in ids[:at]:
+            raise WrongUse(
+                f"“{texts[at].strip()}” is named twice in the {side}.",
+                "Name each skein once; add its shares together.",
+            )
 
 
 def _named(kind: str, name: str, owned: Sequence[Any]) -> Any:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from farspun.services.answers import Check, NeedAnswer
 from farspun.services.checking import checked
@@ -15,8 +16,9 @@ from farspun.store.supplies import Supply, supplies
 class Shortfall:
     """One yarn of one cloth that is short, and how to come by it.
 
-    `get`: {"spin": {"length_m", "mass_g"}}, or {"buy": {"packs", "length_m"}} for a yarn that
-    can be bought again; None where the length on the shelf is not known yet.
+    `get`: {"spin": {"length_m", "mass_g"}}, mass_g None where its grist is not known; or
+    {"buy": {"packs", "length_m"}} for a yarn that can be bought again; None where the length on
+    the shelf is not known yet.
     """
 
     cloth: str
@@ -26,7 +28,7 @@ class Shortfall:
     short_g: float | None
     odds: float | None
     promise: float
-    get: Mapping[str, Mapping[str, float]] | None
+    get: Mapping[str, Mapping[str, Any]] | None
 
 
 def shortfalls(stash: Stash) -> list[Shortfall]:
@@ -59,10 +61,10 @@ def _of(check: Check, by_name: Mapping[str, Supply]) -> Iterator[Shortfall]:
             )
 
 
-def _get(need: NeedAnswer, supply: Supply) -> Mapping[str, Mapping[str, float]] | None:
-    if need.short_m is None or need.short_g is None:
+def _get(need: NeedAnswer, supply: Supply) -> Mapping[str, Mapping[str, Any]] | None:
+    if need.short_m is None:
         return None
-    if not supply.rebuy_mg:
+    if not supply.rebuy_mg or need.short_g is None:
         return {"spin": {"length_m": need.short_m, "mass_g": need.short_g}}
     packs = math.ceil(need.short_g * 1000 / supply.rebuy_mg - 1e-6)
     length_m = packs * supply.rebuy_mg / 1000 / supply.tex * 1000

@@ -22,8 +22,7 @@ from farspun.craft.readings import (
     Floats,
     wrap_offset,
 )
-from farspun.craft.remaining import Remaining, Take, remaining
-from farspun.errors import ImpossibleValue
+from farspun.craft.remaining import Remaining, remaining
 from farspun.store.ledger import MG_PER_G, Happened, happened
 from farspun.store.readings import StashColumns, stash_columns
 from farspun.store.shared import keep_shared
@@ -145,31 +144,23 @@ def _now(
         own = max(float(cov[0, 0] - load[0] @ effect_cov @ load[0]), 0.0)
         whole = Remaining(math.exp(mean[0]), math.sqrt(own), load[0], False)
         return _left(whole, math.sqrt(cov[0, 0]), known, at)
-    left = _remaining(mean, cov, load, effect_cov, past)
-    return _left(left, math.hypot(left.own_sd_ln, _sd(left.load, effect_cov)), known, at)
-
-
-def _sd(load: Floats, cov: Floats) -> float:
-    return math.sqrt(max(float(load @ cov @ load), 0.0))
-
-
-def _remaining(
-    mean: Floats, cov: Floats, load: Floats, effect_cov: Floats, past: Happened
-) -> Remaining:
-    """By the lengths she said; where those make more than there can be, by the masses alone.
-
-    The second happens when a later reading (of this skein or of one that shares its niddy-noddy)
-    makes the whole skein shorter than what was taken from it: a take is in doubt, so that is asked.
-    """
     before_g = past.before_mg / MG_PER_G
-    try:
-        return remaining(mean, cov, load, effect_cov, past.events, balance_g=before_g)
-    except ImpossibleValue:
-        by_mass = [
-            Take(event.mass_g) if isinstance(event, Take) else event for event in past.events
-        ]
-        left = remaining(mean, cov, load, effect_cov, by_mass, balance_g=before_g)
-        return Remaining(left.length_m, left.own_sd_ln, left.load, True)
+    left = remaining(mean, cov, load, effect_cov, past.events, balance_g=before_g)
+    return _left(*_lognormal(left, effect_cov), known, at)
+
+
+def _lognormal(left: Remaining, effect_cov: Floats) -> tuple[Remaining, float]:
+    """The lognormal with the mean and sd (in metres) of what is left, and the whole sd of its log.
+
+    `remaining` gives sd/mean; where little is left that is far more than the sd of a logarithm.
+    """
+    shared = max(float(left.load @ effect_cov @ left.load), 0.0)
+    relative_sd = math.sqrt(left.own_sd_ln**2 + shared)
+    sd_ln = math.sqrt(math.log1p(relative_sd**2))
+    part = sd_ln / relative_sd
+    median_m = left.length_m / math.sqrt(1 + relative_sd**2)
+    own, load = left.own_sd_ln * part, left.load * part
+    return Remaining(median_m, own, load, left.forgotten_take), sd_ln
 
 
 def _left(left: Remaining | None, sd_ln: float | None, known: Estimates, at: int) -> dict[str, Any]:

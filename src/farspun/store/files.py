@@ -54,6 +54,8 @@ def connect_to_write(path: Path, timeout_s: float) -> sqlite3.Connection:
             f"The stash {path} cannot be made: there is no folder {path.parent}.",
             "Make the folder first, or name another place with --stash.",
         )
+    if path.exists() and not _may_write(path):
+        raise read_only(str(path))
     connection = connect(path, "mode=rwc", timeout_s)
     try:
         step_in(connection, str(path))
@@ -72,9 +74,13 @@ def connect_to_write(path: Path, timeout_s: float) -> sqlite3.Connection:
 def connect_to_read(path: Path, timeout_s: float) -> sqlite3.Connection:
     """A connection that writes nothing, also where file or folder may not be written.
 
-    Reading alongside a writer needs two small files beside the stash. Where they cannot be made
-    nobody can be writing, so the file is opened as one that does not change.
+    Reading alongside a writer needs two small files beside the stash. One who may not write the
+    stash must not leave them there, so where no writer has made them it is opened as a file that
+    does not change.
     """
+    at_rest = not path.with_name(path.name + "-wal").exists()
+    if at_rest and not _may_write(path):
+        return _connect_to_file_at_rest(path, timeout_s)
     connection = connect(path, "mode=rw", timeout_s)
     try:
         connection.execute("SELECT count(*) FROM sqlite_master")
@@ -82,12 +88,23 @@ def connect_to_read(path: Path, timeout_s: float) -> sqlite3.Connection:
         connection.close()
         if "unable to open" not in str(trouble) and "readonly" not in str(trouble):
             raise
-        unfinished = path.with_name(path.name + "-wal")
-        if unfinished.exists() and unfinished.stat().st_size:
+        if not at_rest:
             raise read_only(str(path)) from trouble
-        connection = connect(path, "mode=ro&immutable=1", timeout_s)
+        return _connect_to_file_at_rest(path, timeout_s)
     connection.execute("PRAGMA query_only = ON")
     return connection
+
+
+def _connect_to_file_at_rest(path: Path, timeout_s: float) -> sqlite3.Connection:
+    return connect(path, "mode=ro&immutable=1", timeout_s)
+
+
+def _may_write(path: Path) -> bool:
+    try:
+        with path.open("r+b"):
+            return True
+    except OSError:
+        return False
 
 
 def step_in(connection: sqlite3.Connection, where: str) -> int:
@@ -95,15 +112,20 @@ def step_in(connection: sqlite3.Connection, where: str) -> int:
 
     Raises NotAStash, NewerStash or DamagedStash.
     """
-    mark = connection.execute("PRAGMA application_id").fetchone()[0]
+    # one transaction: another program may be making the stash at this moment
+    connection.execute("BEGIN")
     tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+    mark = connection.execute("PRAGMA application_id").fetchone()[0]
+    named = "schema_step" in tables
+    numbers = "SELECT max(number) FROM schema_step" if named else "SELECT 0"
+    step = connection.execute(numbers).fetchone()[0] or 0
+    connection.execute("ROLLBACK")
     if not tables and mark == 0:
         return 0
     if mark != APPLICATION_ID:
         raise not_a_stash(where, "it is the database of another program")
-    if "schema_step" not in tables:
+    if not named:
         raise damaged(where, "its schema is not named")
-    step = connection.execute("SELECT max(number) FROM schema_step").fetchone()[0] or 0
     if step > migrations.NEWEST:
         raise NewerStash(
             f"The stash {where} was written by a later farspun"

@@ -1,0 +1,25 @@
+"""The stash a command is to use."""
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from farspun.cli.printing import tell
+
+if TYPE_CHECKING:
+    from farspun.services.opening import Stash
+
+
+def stash_to_write(ctx: typer.Context) -> "Stash":
+    """The stash meant by --stash, or the one in her data folder."""
+    from farspun.services.opening import stash_at
+
+    return stash_at(ctx.obj)
+
+
+def stash_to_read(ctx: typer.Context) -> "Stash":
+    """The same, with a word on stderr where nothing was ever stored in it."""
+    stash = stash_to_write(ctx)
+    if not stash.exists:
+        tell(f"There is no stash at {stash.where} yet: farspun skein add makes it.")
+    return stash
