@@ -33,10 +33,13 @@ class Simulated:
 
 @dataclass(frozen=True)
 class Kept:
-    """One promise of one cloth: share of true cloths where the yarn reached, and so on."""
+    """One promise of one cloth, as the share of true cloths: the yarn covered what was asked;
+    the weft was not what ended it; the size came out.
+    """
 
     yarn: float
     not_run_out: float
+    size: float
 
 
 class Mirrored(np.random.Generator):
@@ -155,4 +158,8 @@ def kept(one: Simulated, promise: float) -> Kept:
     warp = [loom.Side([s.name for s in yarn.skeins], ends=yarn.ends or 0) for yarn in case.warp]
     weft = [loom.Side([s.name for s in yarn.skeins], part=yarn.part) for yarn in case.weft]
     woven = loom.weave(one.plan.cloth, case.ends, case.warp_cut_cm, warp, weft, had_m, one.factors)
-    return Kept(float(woven.yarn.mean()), float((woven.warp & ~woven.ran_out).mean()))
+    return Kept(
+        yarn=float(woven.yarn.mean()),
+        not_run_out=float((woven.warp & ~woven.ran_out).mean()),
+        size=float(woven.size.mean()),
+    )

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from calibration import loom, simulator
 from farspun.craft import habits
-from farspun.craft.case import NO_RELAXATION, Case, Size, Skein, Spreads, Yarn
+from farspun.craft.case import NO_RELAXATION, Case, Size, Spreads, Yarn
+from farspun.craft.case import Skein as Told
 from farspun.craft.evidence import Estimates, estimates
 from farspun.craft.fibres import blend
 from farspun.craft.planning import part_promise, settled
@@ -82,7 +83,7 @@ def left_of(found: Estimates, at: int, skein: simulator.Skein) -> Remaining:
     return remaining(found.mean[at], found.cov[at], load, cov, events, simulator.UNEVENNESS)
 
 
-def told_skeins(stash: simulator.Stash, found: Estimates) -> list[Skein]:
+def told_skeins(stash: simulator.Stash, found: Estimates) -> list[Told]:
     """Every skein with the metres now left of it."""
     told = []
     for at, skein in enumerate(stash.skeins):
@@ -90,7 +91,7 @@ def told_skeins(stash: simulator.Stash, found: Estimates) -> list[Skein]:
         used = found.effect[at][found.effect[at] >= 0]
         names = [found.effects[effect] for effect in used]
         loads = dict(zip(names, left.load.tolist(), strict=True))
-        told.append(Skein(skein.name, left.length_m, left.own_sd_ln, loads))
+        told.append(Told(skein.name, left.length_m, left.own_sd_ln, loads))
     return told
 
 
@@ -129,7 +130,7 @@ def told_size(cloth: loom.Cloth) -> Size:
 def told_plan(
     cloth: loom.Cloth,
     found: Estimates,
-    skeins: Sequence[Skein],
+    skeins: Sequence[Told],
     warp: tuple[list[int], ...],
     weft: tuple[list[int], ...],
 ) -> Plan:

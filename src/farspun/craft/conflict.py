@@ -105,21 +105,26 @@ def residuals(rows: Rows, own: OwnPart, b: Floats, mean: Floats) -> Floats:
     return np.asarray(rows.y - expected)
 
 
-def pulls(rows: Rows, own: OwnPart, effects: Effects, mean: Floats) -> Floats:
-    """Residual over its own sd, one a row; 0 where nothing is left over to judge by."""
+def pulls(
+    rows: Rows, own: OwnPart, effects: Effects, mean: Floats, at: Ints | None = None
+) -> Floats:
+    """Residual over its own sd, for each row (or the rows `at`); 0 where nothing is left over."""
+    at = np.arange(len(rows.y)) if at is None else at
     b, V = effects.of(own.effect)
-    h = rows.h[:, None, :]
-    hG = (h @ own.G[rows.skein])[:, 0]
+    owner, plain = rows.skein[at], rows.h[at]
+    h = plain[:, None, :]
+    hG = (h @ own.G[owner])[:, 0]
     s = np.zeros_like(hG)
     for column in range(2):
-        row = np.flatnonzero(own.place[:, column] != NO_EFFECT)
-        s[row, own.place[row, column]] = 1
+        place = own.place[at, column]
+        row = np.flatnonzero(place != NO_EFFECT)
+        s[row, place[row]] = 1
     through = s - hG
-    fitted = ((h @ own.C[rows.skein])[:, 0] * rows.h).sum(axis=1)
-    fitted += ((through[:, None, :] @ V[rows.skein])[:, 0] * through).sum(axis=1)
-    left = rows.sd**2 - fitted
-    judged = left > 1e-3 * rows.sd**2
-    off = residuals(rows, own, b, mean)
+    fitted = ((h @ own.C[owner])[:, 0] * plain).sum(axis=1)
+    fitted += ((through[:, None, :] @ V[owner])[:, 0] * through).sum(axis=1)
+    left = rows.sd[at] ** 2 - fitted
+    judged = left > 1e-3 * rows.sd[at] ** 2
+    off = residuals(rows, own, b, mean)[at]
     return np.asarray(np.where(judged, off / np.sqrt(np.where(judged, left, 1.0)), 0.0))
 
 

@@ -76,11 +76,16 @@ def estimates_from_rows(rows: Rows, readings: ReadingColumns, n: int) -> Estimat
     chi2, dof = chi_squared(rows, own, effects, mean), degrees_of_freedom(readings, n)
     p = np.where(dof > 0, chdtrc(np.maximum(dof, 1), np.maximum(chi2, 0.0)), 1.0)
     doubtful = p < DISAGREE_P
+    pull = np.zeros(len(rows.y))
     if doubtful.any():
-        # a skein in doubt does not teach the others about their niddy-noddy or lot
+        # a skein in doubt does not teach the others about their niddy-noddy or lot; its own
+        # readings are judged with all that is known of those, itself included
+        at = np.flatnonzero(doubtful[rows.skein])
+        pull[at] = pulls(rows, own, effects, mean, at)
         effects = shared_effects(own, rows.effect_sd, doubtful)
         mean, cov = combined(own, effects)
-    pull = pulls(rows, own, effects, mean)
+    at = np.flatnonzero(~doubtful[rows.skein])
+    pull[at] = pulls(rows, own, effects, mean, at)
     kinds = np.concatenate([readings.kind, np.full(n, NO_EFFECT)])
     found = conflicts(np.flatnonzero(doubtful), rows, kinds, own, effects, pull)
     for skein, conflict in found.items():

@@ -145,3 +145,23 @@ def _joined(a: _Length, b: _Length, effect_cov: Floats) -> _Length:
         w_a**2 * a.variance + w_b**2 * b.variance,
         w_a * a.load + w_b * b.load,
     )
+
+
+def lognormal(left: Remaining, effect_cov: Floats) -> tuple[Remaining, float]:
+    """The lognormal with the mean and sd (in metres) of what is left, and the whole sd of its log.
+
+    `remaining` gives sd/mean; where little is left that is far more than the sd of a logarithm.
+
+    >>> thin, sd_ln = lognormal(Remaining(10.0, 1.0, np.zeros(0), False), np.zeros((0, 0)))
+    >>> round(thin.length_m, 2), round(sd_ln, 3)
+    (7.07, 0.833)
+    """
+    shared = max(float(left.load @ effect_cov @ left.load), 0.0)
+    relative_sd = math.sqrt(left.own_sd_ln**2 + shared)
+    if not relative_sd > 0:
+        return left, 0.0
+    sd_ln = math.sqrt(math.log1p(relative_sd**2))
+    part = sd_ln / relative_sd
+    median_m = left.length_m / math.sqrt(1 + relative_sd**2)
+    own, load = left.own_sd_ln * part, left.load * part
+    return Remaining(median_m, own, load, left.forgotten_take), sd_ln

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, RowMapping, delete, insert, select, update
 
 from farspun.craft.plan import Given, Loom, Part, Plan, Reed
 from farspun.craft.spread import Kind, Spread
-from farspun.store.ledger import among
+from farspun.store.rows import among
 from farspun.store.tables import claim, cloth, cloth_spread, cloth_yarn, evidence, loom, reed, skein
 from farspun.units import name_key
 
@@ -67,7 +67,7 @@ def _reed(row: RowMapping) -> Reed:
 def cloth_names(connection: Connection) -> dict[str, int]:
     """Every cloth's name and id, oldest first."""
     rows = connection.execute(select(cloth.c.name, cloth.c.id).order_by(cloth.c.id))
-    return dict(rows.tuples().all())
+    return {row.name: row.id for row in rows}
 
 
 def plans(connection: Connection, ids: Collection[int] | None = None) -> list[Plan]:
@@ -323,7 +323,8 @@ def skein_names(connection: Connection) -> list[str]:
 
 def skein_ids_by_key(connection: Connection) -> dict[str, int]:
     """Every skein's id by its name ignoring case."""
-    return dict(connection.execute(select(skein.c.name_key, skein.c.id)).tuples().all())
+    rows = connection.execute(select(skein.c.name_key, skein.c.id))
+    return {row.name_key: row.id for row in rows}
 
 
 def readings_seen(connection: Connection, skein_ids: Collection[int]) -> dict[int, set[str]]:

@@ -22,7 +22,7 @@ from farspun.craft.readings import (
     Floats,
     wrap_offset,
 )
-from farspun.craft.remaining import Remaining, remaining
+from farspun.craft.remaining import Remaining, lognormal, remaining
 from farspun.store.ledger import MG_PER_G, Happened, happened
 from farspun.store.readings import StashColumns, stash_columns
 from farspun.store.shared import keep_shared
@@ -146,21 +146,7 @@ def _now(
         return _left(whole, math.sqrt(cov[0, 0]), known, at)
     before_g = past.before_mg / MG_PER_G
     left = remaining(mean, cov, load, effect_cov, past.events, balance_g=before_g)
-    return _left(*_lognormal(left, effect_cov), known, at)
-
-
-def _lognormal(left: Remaining, effect_cov: Floats) -> tuple[Remaining, float]:
-    """The lognormal with the mean and sd (in metres) of what is left, and the whole sd of its log.
-
-    `remaining` gives sd/mean; where little is left that is far more than the sd of a logarithm.
-    """
-    shared = max(float(left.load @ effect_cov @ left.load), 0.0)
-    relative_sd = math.sqrt(left.own_sd_ln**2 + shared)
-    sd_ln = math.sqrt(math.log1p(relative_sd**2))
-    part = sd_ln / relative_sd
-    median_m = left.length_m / math.sqrt(1 + relative_sd**2)
-    own, load = left.own_sd_ln * part, left.load * part
-    return Remaining(median_m, own, load, left.forgotten_take), sd_ln
+    return _left(*lognormal(left, effect_cov), known, at)
 
 
 def _left(left: Remaining | None, sd_ln: float | None, known: Estimates, at: int) -> dict[str, Any]:
