@@ -169,6 +169,22 @@ def simulated_stash(
     return Stash(skeins, groups)
 
 
+def one_lot(rng: Rng, skeins: int) -> Stash:
+    """Wool of one lot, counted with one tool before washing, and weighed."""
+    causes, made = Causes(rng), []
+    for number in range(skeins):
+        length_m = 150 * math.exp(0.1 * rng.standard_normal())
+        tex, packing = 300 * math.exp(0.1 * rng.standard_normal()), 0.17
+        one = Skein(f"skein {number}", "wool", "wool", "snug", length_m, tex, packing)
+        one.readings = [
+            _weighed(rng, one, 1.0),
+            _counted(rng, causes, one, "unwashed", "niddy-noddy", 1.0),
+        ]
+        one.left_m = length_m
+        made.append(one)
+    return Stash(made, [list(range(skeins))])
+
+
 def _true_packing(causes: Causes, fibre: str, wrap: str, worse: float) -> float:
     middle, log_sd = FIBRES[fibre].packing[wrap]
     style, own = causes[f"wraps {fibre}/{wrap}"], causes.rng.standard_normal()

@@ -15,7 +15,8 @@ import pytest
 from numpy.typing import NDArray
 
 from calibration import exact, study, told
-from calibration.simulator import Skein, simulated_stash
+from calibration.simulator import Skein, one_lot, simulated_stash
+from farspun.craft.case import Skein as Told
 from farspun.craft.evidence import Estimates
 from farspun.craft.reach import reach
 
@@ -44,13 +45,16 @@ def test_what_is_simulated_knows_nothing_of_the_craft(name: str) -> None:
     assert ours <= {"calibration.simulator"}
 
 
-def _kept(cloths: Iterable[study.Simulated], promises: Iterable[float]) -> dict[float, float]:
+def _kept(
+    cloths: Iterable[study.Simulated], promises: Iterable[float], ask_every: int = 1
+) -> dict[float, float]:
     """How often each promise came true; what is told is asked of `reach` itself."""
     found: dict[float, list[float]] = defaultdict(list)
-    for one in cloths:
+    for number, one in enumerate(cloths):
         for promise in promises:
-            told_odds = reach(told.scaled(one.plan.case, study.share_for(one, promise))).odds.yarn
-            assert abs(told_odds - promise) <= TOLD_WITHIN
+            if number % ask_every == 0:
+                case = told.scaled(one.plan.case, study.share_for(one, promise))
+                assert abs(reach(case).odds.yarn - promise) <= TOLD_WITHIN
             found[promise].append(study.kept(one, promise).yarn)
     return {promise: float(np.mean(shares)) for promise, shares in found.items()}
 
@@ -60,18 +64,13 @@ def _check(kept: dict[float, float]) -> None:
     assert not off, f"promised and kept: {kept}"
 
 
-def test_the_promise_of_yarn_is_kept() -> None:
-    _check(_kept(study.simulated(1, 120), [0.95]))
+def test_promises_of_95_80_and_50_are_kept() -> None:
+    _check(_kept(study.simulated(1, 160), KEPT, ask_every=10))
 
 
 @pytest.mark.long
 def test_promises_of_95_80_and_50_are_kept_over_two_thousand_cloths() -> None:
     _check(_kept(study.simulated(1, 2000), KEPT))
-
-
-def test_readings_worse_than_stated_do_not_ruin_it() -> None:
-    kept = _kept(study.simulated(2, 60, worse=MISSTATED), [0.95])
-    assert MISSTATED_KEPT <= kept[0.95]
 
 
 @pytest.mark.long
@@ -98,7 +97,7 @@ def _use(skeins: Iterable[Skein]) -> str:
     return "weighed later" if "weigh" in kinds else "taken from" if kinds else "whole"
 
 
-def _told_points(found: Estimates, left: told.Told) -> Floats:
+def _told_points(found: Estimates, left: Told) -> Floats:
     """5, 20, 50, 80 and 95 in 100 points of ln of the metres left."""
     causes = [found.effects.index(name) for name in left.loads]
     load = np.array(list(left.loads.values()))
@@ -109,14 +108,14 @@ def _told_points(found: Estimates, left: told.Told) -> Floats:
 
 def _below(stashes: int) -> dict[str, Floats]:
     """By what was done with a skein: how often its true metres lie below each told point."""
-    below: dict[str, list[Floats]] = defaultdict(list)
+    below: dict[str, list[NDArray[np.bool_]]] = defaultdict(list)
     for seed in range(stashes):
         rng = np.random.Generator(np.random.PCG64([6, seed]))
         stash = simulated_stash(rng, int(rng.integers(1, 5)), as_spun=bool(rng.random() < 0.1))
         found = told.estimated(stash)
         for skein, left in zip(stash.skeins, told.told_skeins(stash, found), strict=True):
             if left.median_m > 0:
-                below[_use([skein])].append(math.log(skein.left_m) < _told_points(found, left))
+                below[_use([skein])].append(np.log(skein.left_m) < _told_points(found, left))
     return {use: np.mean(rows, axis=0) for use, rows in below.items()}
 
 
@@ -141,6 +140,32 @@ def test_true_metres_fall_where_they_were_told_to(use: str, below: dict[str, Flo
 def test_true_metres_fall_where_they_were_told_to_in_ten_thousand_stashes() -> None:
     for one in _below(10_000).values():
         _check_below(one)
+
+
+def _total_below(stashes: int, skeins: int) -> float:
+    """How often all skeins of an unwashed lot together come to less than their told 5 % point."""
+    below = []
+    for seed in range(stashes):
+        rng = np.random.Generator(np.random.PCG64([8, seed]))
+        stash = one_lot(rng, skeins)
+        found = told.estimated(stash)
+        log, total = np.zeros((skeins, 2000)), np.zeros(2000)
+        root = np.linalg.cholesky(found.effect_cov)
+        shared = root @ rng.standard_normal((len(found.effects), 2000))
+        for at, left in enumerate(told.told_skeins(stash, found)):
+            log[at] = left.own_sd_ln * rng.standard_normal(2000)
+            for name, load in left.loads.items():
+                log[at] += load * shared[found.effects.index(name)]
+            total += left.median_m * np.exp(log[at])
+        true_m = sum(skein.left_m for skein in stash.skeins)
+        below.append(true_m < np.quantile(total, 0.05))
+    return float(np.mean(below))
+
+
+@pytest.mark.parametrize("skeins", [3, 12])
+def test_skeins_of_an_unwashed_lot_keep_the_promise_together(skeins: int) -> None:
+    """Taken as independent, a told 95 would be kept 89 times in 100 with three, 84 with twelve."""
+    assert 0.035 <= _total_below(800, skeins) <= 0.065
 
 
 def _widths(cloths: int, draws: int) -> dict[str, Floats]:

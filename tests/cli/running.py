@@ -1,12 +1,15 @@
 """Running commands on a stash of its own, in this process, so that hundreds are quick.
 
 `Desk` is a stash and what is asked of it. What farspun would log as a fault of its own is shown
-in the test's failure instead.
+in the test's failure instead. `furnished` lays out a desk with a few skeins and two looms, built
+once and copied.
 """
 
 import json
 import shlex
+import tempfile
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +18,15 @@ from typer.testing import CliRunner, Result
 from farspun.cli.app import app
 
 FAULT = 1
+SKEINS = (
+    'skein add "Gorse 1" --mass 100g --length 400m --state relaxed',
+    'skein add "Gorse 2" --mass 110g --length 440m --state relaxed',
+    "skein add Driftwood --mass 150g --length 450m --state relaxed",
+    "skein add Fresh --mass 90g --length 270m --state unwashed",
+    'skein add Cone --mill --rebuy 100g --label "400 m/100g" --mass 60g --fibre linen',
+    "skein add Wraps --wpi 12wpi",
+)
+LOOMS = ("loom add Table --kind table --width 60cm", "loom add Floor --kind floor --width 120cm")
 
 
 class Desk:
@@ -31,6 +43,7 @@ class Desk:
         homes["FARSPUN_STASH"] = str(self.stash)
         result = CliRunner().invoke(app, words, input=given, env=homes)
         assert result.exit_code != FAULT, f"farspun {shlex.join(words)}\n{self.fault()}"
+        assert "Traceback" not in result.output
         return result
 
     def does(self, *lines: str) -> str:
@@ -43,21 +56,36 @@ class Desk:
         return out
 
     def told(self, line: str | Sequence[str]) -> Any:
-        """The one JSON document that a command prints with --json."""
+        """The one JSON document that a command prints with --json, and nothing else."""
         words = shlex.split(line) if isinstance(line, str) else list(line)
         result = self.run([*words, "--json"])
         assert result.exit_code == 0, f"{shlex.join(words)}\n{result.stderr}"
         return json.loads(result.stdout)
 
     def refuses(self, line: str | Sequence[str], code: int) -> str:
-        """The command must end with this code, in two plain lines on stderr, stdout empty."""
+        """It must end with this code: what happened and what to do on stderr, stdout empty."""
         result = self.run(line)
         assert result.exit_code == code, f"{line}: {result.exit_code}\n{result.stderr}"
         assert result.stdout == ""
-        assert "Traceback" not in result.stderr
+        assert len(result.stderr.splitlines()) == 2, result.stderr
         return result.stderr
 
     def fault(self) -> str:
         """What was logged of the last fault."""
         log = self.folder / "state" / "farspun" / "log" / "faults.log"
         return log.read_text(encoding="utf-8")[-3000:] if log.exists() else "no fault was logged"
+
+
+def furnished(folder: Path) -> Desk:
+    """A desk with SKEINS and LOOMS: no reed, so that a sett stands as asked."""
+    desk = Desk(folder)
+    desk.stash.write_bytes(_furnished())
+    return desk
+
+
+@cache
+def _furnished() -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        desk = Desk(Path(folder))
+        desk.does(*SKEINS, *LOOMS)
+        return desk.stash.read_bytes()

@@ -98,7 +98,7 @@ def test_another_mass_gives_other_odds_and_another_verdict(folder: Path, place: 
 
 def test_the_stash_shows_every_kind_of_doubt(place: Path) -> None:
     skeins = {one["name"]: one for one in told(place, "skein", "list")}
-    assert len(skeins) >= 14
+    assert len(skeins) == len(demo.scenario()["skein"]) + 1 == 15  # one comes in the walk
     assert len({one["fibre"] for one in skeins.values()}) >= 8
     assert skeins["Lichen"]["conflict"] is not None
     assert skeins["Puddle"]["length_m"] is None and skeins["Puddle"]["mass_g"] is None

@@ -127,7 +127,7 @@ def test_middle_and_spread_are_those_of_the_exact_posterior(
     shared = left.load @ found.effect_cov[np.ix_(used, used)] @ left.load
     sd = math.sqrt(left.own_sd_ln**2 + shared)
     metres, weights = exact.left_samples(
-        stash, [0], np.random.Generator(np.random.PCG64(9)), 400_000
+        stash, [0], np.random.Generator(np.random.PCG64(9)), 100_000
     )
     low, middle, high = (exact.quantile(metres, weights, p) for p in (0.05, 0.5, 0.95))
     width = left.length_m * (math.exp(1.6449 * sd) - math.exp(-1.6449 * sd))

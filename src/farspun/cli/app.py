@@ -13,8 +13,29 @@ from typer.core import TyperGroup
 from farspun.errors import EXIT_FAULT, FarspunError
 
 
+# as `--help` lists them: what she does first comes first
+ORDER = (
+    "demo",
+    "skein",
+    "cloth",
+    "shortfalls",
+    "reach",
+    "loom",
+    "reed",
+    "undo",
+    "sett",
+    "grist",
+    "reckon",
+    "odds",
+)
+
+
 class FarspunGroup(TyperGroup):
     """Runs a command and turns every error into two plain lines and an exit code."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """In the order they were added to the tree, groups among them."""
+        return [name for name in ORDER if name in self.commands]
 
     def invoke(self, ctx: Any) -> Any:
         """As TyperGroup, but no traceback reaches the person."""
@@ -64,9 +85,23 @@ app = typer.Typer(
 )
 
 
+def _print_version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        print(f"farspun {version('farspun')}")
+        raise typer.Exit(0)
+
+
 @app.callback()
 def stash_option(
     ctx: typer.Context,
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_print_version, is_eager=True, help="Print the version and exit."
+        ),
+    ] = False,
     stash: Annotated[
         str | None,
         typer.Option(

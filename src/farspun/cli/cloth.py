@@ -111,7 +111,7 @@ def show(ctx: typer.Context, name: Name, json: Json = False) -> None:
 @commands.command("check")
 def check(
     ctx: typer.Context,
-    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="One cloth.")] = None,
+    name: Annotated[str | None, typer.Argument(metavar="NAME", help="One cloth.")] = None,
     every: Annotated[bool, typer.Option("--all", help="Every planned cloth.")] = False,
     exit_code: ExitCode = False,
     json: Json = False,

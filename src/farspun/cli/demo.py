@@ -30,7 +30,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("demo")(demo)
 
 
-def demo() -> None:
+def demo(ctx: typer.Context) -> None:
     """See it at work on an invented stash; your own is not touched."""
     from farspun.services import demo as service
 
@@ -39,29 +39,27 @@ def demo() -> None:
     numbers = {f"{kind}s": len(data[kind]) for kind in ("skein", "loom", "cloth")}
     say(fill(OPENING.format(**numbers), LINE))
     for step in data["walk"]:
-        _show(step, place)
+        _show(step, place, ctx.find_root().command)
     say(*_going_on(place))
 
 
-def _show(step: Mapping[str, Any], place: Path) -> None:
-    """A step's words, then each of its commands with the answer."""
+def _show(step: Mapping[str, Any], place: Path, farspun: Any) -> None:
+    """A step's words, then each of its command lines with what `farspun` answers."""
     if "title" in step:
         say("", step["title"], "-" * len(step["title"]))
     say("", fill(step["words"], LINE))
     for line in step["run"]:
         say("", f"$ {line.strip()}")
-        run(line, place)
+        _run(line, place, farspun)
     if "but_for" in step:
         say("", fill(_but_for(place, **step["but_for"]), LINE))
 
 
-def run(line: str, place: Path) -> None:
+def _run(line: str, place: Path, farspun: Any) -> None:
     """Run a command line on the stash at `place`, its messages among its answers."""
-    from farspun.cli.app import app
-
     words = shlex.split(line.replace("\\\n", " "))[1:]
     with redirect_stderr(sys.stdout):
-        app(["--stash", str(place), *words], prog_name="farspun", standalone_mode=False)
+        farspun.main(["--stash", str(place), *words], prog_name="farspun", standalone_mode=False)
 
 
 def _but_for(place: Path, cloth: str, other: str) -> str:

@@ -26,7 +26,7 @@ def add_to(app: typer.Typer) -> None:
 def reach(
     ctx: typer.Context,
     skeins: Annotated[
-        list[str], typer.Argument(metavar="SKEIN...", help="The weft, by name; several are added.")
+        list[str], typer.Argument(metavar="SKEIN", help="The weft, by name; several are added.")
     ],
     asked: "ClothAsked",
     exit_code: ExitCode = False,

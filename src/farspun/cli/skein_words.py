@@ -1,6 +1,7 @@
 """A skein in words: one line of what it comes to, then what that rests on."""
 
 from collections.abc import Iterator
+from shlex import quote
 from typing import TYPE_CHECKING
 
 from farspun.units import (
@@ -30,7 +31,7 @@ def estimate_lines(shown: "Shown") -> Iterator[str]:
     for start, imperial in ((named, False), (" " * len(named), True)):
         yield start + ", ".join([_about(shown, imperial), *_grist(shown, imperial)])
     if shown.length_m is None:
-        yield f"To know its length, weigh it: farspun skein weigh “{shown.name}” MASS"
+        yield f"To know its length, weigh it: farspun skein weigh {quote(shown.name)} MASS"
     elif shown.tex is None and shown.mass_g:
         yield "Only its weight is known so far: weigh a test length, or wrap it."
     elif shown.tex is None:

@@ -1,6 +1,7 @@
 """The answer for a cloth, as a tired weaver wants it: the verdict first, then what it rests on."""
 
 from collections.abc import Callable, Iterator, Sequence
+from shlex import quote
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ from farspun.units import (
 from farspun.units.factors import METRES_PER_YARD
 
 if TYPE_CHECKING:
-    from farspun.services.answers import Check, NeedAnswer, Three
+    from farspun.services.answers import CauseShare, Check, NeedAnswer, Three
     from farspun.services.cloths import ClothRow, ClothShown
     from farspun.services.odds import CaseAnswer
     from farspun.services.shortfalls import Shortfall
@@ -29,6 +30,13 @@ LABEL = 8  # characters before what is said
 LINE = 92  # characters
 LEAST_SHOWN = 0.005  # shares below half a hundredth are not said
 
+WASHED = {
+    "gentle": "washed gently",
+    "hot": "washed hot",
+    "fulled": "fulled",
+    "machine": "washed by machine",
+    "none": "not washed",
+}
 CAUSES = {
     "take_up": "take-up of the warp",
     "draw_in": "draw-in",
@@ -98,6 +106,8 @@ def _verdict(check: "Check") -> str:
 
 def _yarns(check: "Check") -> str:
     number = len(check.needs)
+    if check.split_m and number == 2:
+        return "the yarn reaches for warp and weft"
     if number == 1:
         return "the yarn reaches"
     return "both yarns reach" if number == 2 else f"all {number} yarns reach"
@@ -125,7 +135,7 @@ def _yarn_lines(check: "Check") -> Iterator[str]:
     for (side, need), name, chance in zip(sides, names, odds, strict=True):
         yield (
             f"{side.ljust(LABEL)}{name.ljust(width)}  {chance.rjust(wide)}"
-            f"   need {_span(need.need_m, 1.0)} m, have {_span(need.have_m, 1.0)} m"
+            f"   need {_span(need.need_m, 1.0, ' m')}, have {_span(need.have_m, 1.0, ' m')}"
         )
     for number, (side, need) in enumerate(sides):
         start = "" if number else "in yards: "
@@ -143,13 +153,13 @@ def _yarn_name(need: "NeedAnswer") -> str:
     return " + ".join(need.skeins)
 
 
-def _span(points: "Three", unit: float) -> str:
+def _span(points: "Three", unit: float, name: str = "") -> str:
     """The 5 to 95 span in whole units; "unknown" where it is not known."""
     low, high = points.p05, points.p95
     if low is None or high is None:
         return "unknown"
     first, last = f"{low / unit:.0f}", f"{high / unit:.0f}"
-    return first if first == last else f"{first}-{last}"
+    return (first if first == last else f"{first}-{last}") + name
 
 
 def _size_lines(check: "Check") -> Iterator[str]:
@@ -190,8 +200,8 @@ def _loom_lines(check: "Check") -> Iterator[str]:
     )
     yield from _said(
         "",
-        f"in inches: {say_per_inch(setup.sett_ends_per_cm)}, {say_inches(setup.reed_width_cm)} in"
-        f" the reed; warp {say_inches(setup.warp_cut_cm)} long;"
+        f"in inches: {say_per_inch(setup.sett_ends_per_cm)}, {say_inches(setup.reed_width_cm)} wide"
+        f" in the reed; warp {say_inches(setup.warp_cut_cm)} long;"
         f" {say_per_inch(setup.picks_per_cm).replace('per inch', 'picks per inch')}",
     )
     spare = check.allowance_for_size
@@ -215,14 +225,19 @@ def _allowance(length_cm: float, ends: int) -> str:
     return " and ".join(parts)
 
 
-def _doubt_lines(check: "Check") -> Iterator[str]:
-    shown = [
-        f"{CAUSES[driver.cause]} {say_percent(round(driver.share, 2))}"
-        for driver in check.drivers
+def _causes(drivers: "Sequence[CauseShare]") -> str:
+    """The causes of doubt with their shares, largest first."""
+    return ", ".join(
+        f"{CAUSES[driver.cause]} ({say_percent(round(driver.share, 2))})"
+        for driver in drivers
         if driver.share >= LEAST_SHOWN
-    ]
+    )
+
+
+def _doubt_lines(check: "Check") -> Iterator[str]:
+    shown = _causes(check.drivers)
     if shown and check.weakest:
-        yield from _said("Doubt", f"in {check.weakest}: {', '.join(shown)}")
+        yield from _said("Doubt", f"in {check.weakest}: {shown}")
 
 
 def _next_lines(check: "Check") -> Iterator[str]:
@@ -236,7 +251,8 @@ def _next_lines(check: "Check") -> Iterator[str]:
     short = _short(check)
     if short:
         more = " and ".join(_more(*one, say_length, say_mass) for one in short)
-        yield from _said(label, f"have {more}: then {_in_100(check.promise)} in 100")
+        sure = "" if check.odds.yarn is None else f": then {_in_100(check.promise)} in 100"
+        yield from _said(label, f"have {more}{sure}")
         imperial = " and ".join(
             _more(*one, say_length_imperial, say_mass_imperial) for one in short
         )
@@ -288,7 +304,7 @@ def print_plan(shown: "ClothShown") -> None:
     pieces = f", {plan.pieces} pieces" if plan.pieces > 1 else ""
     say(f"{plan.name} ({plan.status.replace('-', ' ')})")
     say(*_said("Size", f"{plan.size_said}{pieces}"))
-    say(*_said("Cloth", f"{plan.weave}, {plan.purpose}, washed {plan.wash}"))
+    say(*_said("Cloth", f"{plan.weave}, {plan.purpose}, {WASHED[plan.wash]}"))
     for yarn in shown.yarns:
         part = f", {yarn.ends} in the repeat" if yarn.ends else ""
         part += f", {say_percent(yarn.share)} of the picks" if yarn.share else ""
@@ -304,7 +320,7 @@ def print_plan(shown: "ClothShown") -> None:
     say(*_said("", f"in inches: {say_per_inch(plan.sett_per_cm)}"))
     for name, given in plan.given.items():
         say(*_said("", f"{name.removesuffix('_cm').replace('_', ' ')}: {given.said}"))
-    say(*_said("", f"Will it reach: farspun cloth check “{plan.name}”"))
+    say(*_said("", f"Will it reach: farspun cloth check {quote(plan.name or '')}"))
 
 
 def shortfall_lines(found: "Sequence[Shortfall]") -> Iterator[str]:
@@ -350,7 +366,7 @@ def case_lines(answer: "CaseAnswer") -> Iterator[str]:
             short = f", {say_length(need.short_m)} short" if need.short_m else ""
             yield (
                 f"{side.ljust(LABEL)}{say_odds(need.odds or 0.0)}: need"
-                f" {_span(need.need_m, 1.0)} m, have {_span(need.have_m, 1.0)} m{short}"
+                f" {_span(need.need_m, 1.0, ' m')}, have {_span(need.have_m, 1.0, ' m')}{short}"
             )
             yield (
                 f"{' ' * LABEL}in yards: need {_span(need.need_m, METRES_PER_YARD)},"
@@ -358,6 +374,5 @@ def case_lines(answer: "CaseAnswer") -> Iterator[str]:
             )
     yield f"{'Loom'.ljust(LABEL)}{answer.ends} ends, warp {answer.warp_cut_cm:.0f} cm"
     yield f"{' ' * LABEL}in inches: warp {say_inches(answer.warp_cut_cm)}"
-    shown = [f"{CAUSES[d.cause]} {say_percent(round(d.share, 2))}" for d in answer.drivers
-             if d.share >= LEAST_SHOWN]  # fmt: skip
-    yield from _said("Doubt", ", ".join(shown))
+    if answer.drivers:
+        yield from _said("Doubt", _causes(answer.drivers))

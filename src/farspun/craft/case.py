@@ -81,10 +81,11 @@ class Spreads:
 
 @dataclass(frozen=True, slots=True)
 class Skein:
-    """Metres of one skein: median and its own sd of ln, load on shared effects, the part free.
+    """Metres of one skein: median and its own sd of ln, and its load on shared effects.
 
-    `free`: the share not claimed by other cloths. `cov` (3, 3): what is known of its ln L, ln T,
-    ln φ, where that is asked for further readings; `stretch`: d ln(metres left) / d ln L.
+    `free`: the share not claimed by other cloths; `in_hand`: taken for this cloth already. `cov`
+    (3, 3): what is known of its ln L, ln T, ln φ, where that is asked for further readings;
+    `stretch`: d ln(metres left) / d ln L.
     """
 
     name: str
@@ -95,6 +96,7 @@ class Skein:
     tex: float | None = None
     cov: Floats | None = None
     stretch: float = 1.0
+    in_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from shlex import quote
 from typing import Literal
 
 from sqlalchemy import Connection, RowMapping, select
@@ -95,7 +96,7 @@ def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) 
         shown = shown_whole(deed.connection, name)
     told = []
     if not shown.mass_g:
-        told.append(f"Nothing is left: farspun skein close “{skein['name']}” --because used")
+        told.append(f"Nothing is left: farspun skein close {quote(skein['name'])} --because used")
     return Moved(-taken_mg / MG_PER_G, told, shown)
 
 
@@ -225,7 +226,7 @@ def _mass_mg(connection: Connection, skein: RowMapping, asked: Amount) -> int:
             "the amount",
             asked.quantity.said,
             f"nobody knows yet how much there is of “{skein['name']}”",
-            f"Weigh it first: farspun skein weigh “{skein['name']}” MASS",
+            f"Weigh it first: farspun skein weigh {quote(skein['name'])} MASS",
         )
     taken_g = asked.quantity.value
     if asked.by_length:
@@ -258,7 +259,7 @@ def _refuse_beyond(
             "the amount",
             _with_mass(asked, taken_mg),
             f"“{skein['name']}” holds {say_mass(balance_mg / MG_PER_G)}",
-            f"To use it up: farspun skein close “{skein['name']}” --because used."
+            f"To use it up: farspun skein close {quote(skein['name'])} --because used."
             " If there is more, weigh it.",
         )
     others = claims_on(connection, [skein["id"]]).get(skein["id"], [])

@@ -15,6 +15,7 @@ from farspun.craft.planning import (
     settled,
 )
 from farspun.craft.readings import Floats
+from farspun.craft.remaining import TAKEN_SD
 from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
 
@@ -121,9 +122,10 @@ def _yarn(
     share: float | None = None,
     ends: int | None = None,
 ) -> Yarn:
-    skeins = tuple(_skein(supplies[part.skein_id], plan) for part in group)
-    name = " + ".join(skein.name for skein in skeins)
-    return Yarn(name, skeins, 1.0 if share is None else share, ends)
+    free = [_skein(supplies[part.skein_id], plan) for part in group]
+    held = [one for part in group for one in in_hand(supplies[part.skein_id], plan)]
+    name = " + ".join(skein.name for skein in free)
+    return Yarn(name, (*free, *held), 1.0 if share is None else share, ends)
 
 
 def free_share(supply: Supply, cloth_id: int | None) -> float:
@@ -132,6 +134,22 @@ def free_share(supply: Supply, cloth_id: int | None) -> float:
         return 1.0
     others = sum(mass for cloth, mass in supply.claims if cloth != cloth_id)
     return max(0.0, 1 - others / supply.balance_mg)
+
+
+def in_hand(supply: Supply, plan: Plan) -> list[Skein]:
+    """What was taken from a skein for this cloth: it is not in the skein, but it is there."""
+    taken = [
+        (1000 * grams / supply.tex if metres is None else metres, metres is not None)
+        for cloth_id, grams, metres in supply.in_hand
+        if cloth_id == plan.id
+    ]
+    if not taken:
+        return []
+    by_mass = math.sqrt(float(supply.cov3[1, 1]))
+    total_m = sum(metres for metres, _ in taken)
+    doubt_m = sum(metres * (TAKEN_SD if said else by_mass) for metres, said in taken)
+    name = f"{supply.name}, in hand"
+    return [Skein(name, total_m, doubt_m / total_m, tex=supply.tex, in_hand=True)]
 
 
 def _skein(supply: Supply, plan: Plan) -> Skein:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 from sqlalchemy import Connection
@@ -27,10 +27,9 @@ from farspun.services.answers import (
 from farspun.services.case_for import Block, free_share, settled_case, yarn_groups
 from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_warnings import cloth_warnings
-from farspun.services.doubts import disagreements
 from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
-from farspun.store.cloths import readings_seen
-from farspun.store.supplies import Supply, as_spun_supplies, shared_block, supplies
+from farspun.services.stock import stock_for
+from farspun.store.supplies import Supply, as_spun_supplies, shared_block
 
 TO_DO = {
     "re-count": "wash {skein}, let it dry slack and count it again",
@@ -39,35 +38,6 @@ TO_DO = {
     "wraps": "wrap {skein} once more",
     "washed sample": "weave and wash a sample of {cm:.0f} cm, measure it and count its picks",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """What the stash can say to one cloth."""
-
-    supplies: Mapping[int, Supply]
-    seen: Mapping[int, set[str]]
-    doubts: Mapping[int, str]
-
-    @property
-    def wrapped(self) -> frozenset[int]:
-        """Skeins with a reading of wraps."""
-        return frozenset(one for one, kinds in self.seen.items() if "wrapped" in kinds)
-
-    @property
-    def unwashed(self) -> frozenset[int]:
-        """Skeins counted before washing."""
-        return frozenset(one for one, kinds in self.seen.items() if "unwashed" in kinds)
-
-
-def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
-    """Supplies and kinds of reading of these skeins."""
-    doubts = disagreements(connection, skein_ids)
-    return Stock(
-        supplies(connection, skein_ids),
-        readings_seen(connection, skein_ids),
-        {skein_id: doubt.why for skein_id, doubt in doubts.items()},
-    )
 
 
 def checked(connection: Connection, plan: Plan) -> Check:
@@ -97,7 +67,7 @@ def checked(connection: Connection, plan: Plan) -> Check:
         allowance_for_size=allowance,
         drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
         settle=_to_settle(offer),
-        warnings=cloth_warnings(plan, case, stock.supplies, stock.doubts, answer, allowance, setup),
+        warnings=cloth_warnings(plan, case, stock, answer, allowance, setup),
         assumptions=_assumptions(plan, spreads, stock.supplies),
         plan=plan,
         weakest=_weakest(case, answer),
@@ -113,7 +83,7 @@ def _odds(answer: Reach) -> OddsAnswer:
 
 
 def _need(need: Need, unknown: set[str]) -> NeedAnswer:
-    names = [skein.name for skein in need.yarn.skeins]
+    names = [skein.name for skein in need.yarn.skeins if not skein.in_hand]
     asked = Three(need.need_m.p05, need.need_m.p50, need.need_m.p95)
     if unknown.intersection(names):
         return NeedAnswer(names, asked, UNKNOWN_POINTS, None, None, None)
@@ -256,10 +226,16 @@ def _claims(
     for side, parts, needs in sides:
         for group, need in zip(yarn_groups(parts), needs, strict=True):
             free = sum(left[part.skein_id] for part in group)
-            wanted = math.ceil(need.keep_share * free)
+            held = sum(_held_mg(stock[part.skein_id], plan) for part in group)
+            wanted = max(0, math.ceil(need.keep_share * (free + held)) - held)
             for part in group:
                 taken = min(wanted, left[part.skein_id])
                 claims[part.skein_id, side] = claims.get((part.skein_id, side), 0) + taken
                 left[part.skein_id] -= taken
                 wanted -= taken
     return claims
+
+
+def _held_mg(supply: Supply, plan: Plan) -> int:
+    """What was taken from a skein for this cloth."""
+    return round(1000 * sum(g for cloth_id, g, _ in supply.in_hand if cloth_id == plan.id))

@@ -11,8 +11,9 @@ from farspun.craft.sett import STICKY_SHARE, upper_bound
 from farspun.craft.weave import weave
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
+from farspun.services.stock import Stock
 from farspun.store.supplies import Supply
-from farspun.units import say_length, say_per_cm, say_percent
+from farspun.units import say_length, say_mass, say_per_cm, say_percent
 
 MUCH_FOR_SIZE = 0.10  # of the warp yarn; judgement: then a washed sample pays
 
@@ -20,24 +21,24 @@ MUCH_FOR_SIZE = 0.10  # of the warp yarn; judgement: then a washed sample pays
 def cloth_warnings(
     plan: Plan,
     case: Case,
-    supplies: Mapping[int, Supply],
-    doubts: Mapping[int, str],
+    stock: Stock,
     answer: Reach,
     allowance: SizeAllowance,
     setup: SetupAnswer,
 ) -> list[Notice]:
     """All that should be said, the gravest first."""
     return [
-        *_about_yarn(supplies, doubts),
+        *_about_yarn(stock),
+        *_about_claims(plan, stock, answer),
         *_about_winding(plan, case),
         *_about_size(plan, case, answer, allowance, setup),
-        *_about_sett(plan, supplies),
+        *_about_sett(plan, stock.supplies),
         *_about_edges(plan, case),
     ]
 
 
-def _about_yarn(supplies: Mapping[int, Supply], doubts: Mapping[int, str]) -> Iterator[Notice]:
-    for one in supplies.values():
+def _about_yarn(stock: Stock) -> Iterator[Notice]:
+    for one in stock.supplies.values():
         if not one.known:
             yield Notice("length-unknown", f"Nothing is known of {one.name}'s length: weigh it.")
         elif one.balance_mg == 0:
@@ -50,13 +51,27 @@ def _about_yarn(supplies: Mapping[int, Supply], doubts: Mapping[int, str]) -> It
                 "overclaimed",
                 f"{one.name} is promised to cloths for more than it holds now: claim again.",
             )
-        if one.skein_id in doubts:
-            yield Notice("readings-disagree", f"{one.name}: {doubts[one.skein_id]}")
+        if one.skein_id in stock.doubts:
+            yield Notice("readings-disagree", f"{one.name}: {stock.doubts[one.skein_id]}")
         if one.forgotten_take:
             yield Notice(
                 "forgotten-take",
                 f"{one.name} weighs less than was written down: was a take forgotten?",
             )
+
+
+def _about_claims(plan: Plan, stock: Stock, answer: Reach) -> Iterator[Notice]:
+    """Where the yarn does not reach: what other cloths keep of it."""
+    if answer.verdict == "reaches":
+        return
+    for one in stock.supplies.values():
+        kept: dict[int, int] = {}
+        for cloth_id, mass_mg in one.claims:
+            if cloth_id != plan.id:
+                kept[cloth_id] = kept.get(cloth_id, 0) + mass_mg
+        for cloth_id, mass_mg in kept.items():
+            text = f"{stock.cloths[cloth_id]} keeps {say_mass(mass_mg / 1000)} of {one.name}."
+            yield Notice("claimed", text)
 
 
 def _about_winding(plan: Plan, case: Case) -> Iterator[Notice]:
@@ -96,7 +111,8 @@ def _about_sett(plan: Plan, supplies: Mapping[int, Supply]) -> Iterator[Notice]:
     if plan.loom is not None and plan.reed is None:
         yield Notice(
             "no-reed",
-            f"None of your reeds gives {say_per_cm(plan.sett_per_cm)}: the sett is kept as asked.",
+            f"None of your reeds for {plan.loom.name} gives {say_per_cm(plan.sett_per_cm)}:"
+            " the sett is kept as asked.",
         )
     known = [supplies[part.skein_id] for part in plan.warp if supplies[part.skein_id].tex_known]
     if not known or plan.purpose == "warp-faced":

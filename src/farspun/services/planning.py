@@ -13,10 +13,10 @@ from farspun.craft.planning import settled_ends
 from farspun.craft.weave import checked_purpose, weave
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.case_for import size_level, size_of, yarn_groups
-from farspun.services.checking import Stock, stock_for
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.habits_for import spreads_for, yarns_of
 from farspun.services.setting_up import set_up
+from farspun.services.stock import Stock, stock_for
 from farspun.store import cloths
 from farspun.units import name_key, say_cm, share, whole
 
@@ -89,13 +89,17 @@ def _on_a_loom(
             "A rigid heddle goes on a rigid-heddle loom, a reed on the others.",
         )
     widest: tuple[float, Loom, Plan] | None = None
+    wide_enough = []
     for loom in fitting:
         tried = _set_up_on(plan, loom, reed, reeds, stock)
         width_cm = reed_width_cm(tried, stock)
         if loom is None or width_cm <= loom.width_cm + ROUNDING_CM:
-            return tried
-        if widest is None or loom.width_cm > widest[1].width_cm:
+            wide_enough.append(tried)
+        elif widest is None or loom.width_cm > widest[1].width_cm:
             widest = width_cm, loom, tried
+    if wide_enough:
+        # the first that has a reed for the sett, else the first
+        return next((tried for tried in wide_enough if tried.reed), wide_enough[0])
     assert widest is not None
     raise _too_wide(*widest)
 

@@ -5,6 +5,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from datetime import date
+from shlex import quote
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, select
@@ -155,7 +156,8 @@ def _refuse_taken_name(connection: Connection, name: str) -> None:
             "the name",
             f"“{name}”",
             f"there is a skein called “{there['name']}” already",
-            f"Choose another name, or add to that one: farspun skein measure “{there['name']}”.",
+            "Choose another name, or add to that one: farspun skein measure"
+            f" {quote(there['name'])} …",
         )
 
 
@@ -183,7 +185,7 @@ def _refuse_whole_counts(skein: RowMapping, taken: list[Reading]) -> None:
                 "a count",
                 one.said,
                 f"yarn was taken from “{skein['name']}”, and a count is of the whole skein",
-                f"Weigh what is left: farspun skein weigh “{skein['name']}” MASS",
+                f"Weigh what is left: farspun skein weigh {quote(skein['name'])} MASS",
             )
 
 

@@ -62,6 +62,23 @@ def touched_skeins(connection: Connection, skein_ids: Collection[int] | None) ->
     return {row[0] for row in rows}
 
 
+def taken_for_cloths(
+    connection: Connection, skein_ids: Collection[int] | None
+) -> dict[int, list[tuple[int, float, float | None]]]:
+    """(cloth id, g, m where a length was said) of yarn taken for a cloth, by skein."""
+    rows = connection.execute(
+        select(entry.c.skein_id, entry.c.cloth_id, entry.c.delta_mg, entry.c.length_mm)
+        .where(entry.c.kind == "taken", entry.c.cloth_id.is_not(None), stands(entry))
+        .where(among(entry.c.skein_id, skein_ids))
+        .order_by(entry.c.id)
+    )
+    found: dict[int, list[tuple[int, float, float | None]]] = {}
+    for skein_id, cloth_id, delta_mg, length_mm in rows:
+        length_m = None if length_mm is None else length_mm / MM_PER_M
+        found.setdefault(skein_id, []).append((cloth_id, -delta_mg / MG_PER_G, length_m))
+    return found
+
+
 def happened(connection: Connection, skein_ids: Collection[int]) -> dict[int, Happened]:
     """Takes and later weighings of each skein that had any, in the order they happened."""
     rows = connection.execute(

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, RowMapping, select
 from farspun.craft.readings import Floats
 from farspun.store.claims import claims_on
 from farspun.store.estimates import rows_of_estimates, stash_estimates
-from farspun.store.ledger import touched_skeins
+from farspun.store.ledger import taken_for_cloths, touched_skeins
 from farspun.store.rows import among
 from farspun.store.shared import shared_block
 from farspun.store.tables import estimate, skein
@@ -27,7 +27,8 @@ class Supply:
     where nothing is), `own_sd_ln` its own doubt, `load` how much of each shared cause it carries
     (ln length per unit; covariance by `shared_block`). `mean3`, `cov3`: (ln L, ln T, ln φ) of the
     whole, untouched skein, shared doubt included; `load3` the same on each shared cause. `claims`
-    lists (cloth id, mg); `balance_mg` None until weighed or computable.
+    lists (cloth id, mg), `in_hand` (cloth id, g, m where said) what was taken for a cloth;
+    `balance_mg` None until weighed or computable.
     """
 
     skein_id: int
@@ -38,6 +39,7 @@ class Supply:
     load: dict[str, float]
     balance_mg: int | None
     claims: list[tuple[int, int]]
+    in_hand: list[tuple[int, float, float | None]]
     mean3: Floats
     cov3: Floats
     load3: dict[str, tuple[float, float, float]]
@@ -69,7 +71,13 @@ def supplies(connection: Connection, skein_ids: Collection[int]) -> dict[int, Su
     ).mappings()
     claims = claims_on(connection, skein_ids)
     taken = touched_skeins(connection, skein_ids)
-    found = {row["id"]: _supply(row, claims.get(row["id"], []), row["id"] in taken) for row in rows}
+    in_hand = taken_for_cloths(connection, skein_ids)
+    found = {
+        row["id"]: _supply(
+            row, claims.get(row["id"], []), in_hand.get(row["id"], []), row["id"] in taken
+        )
+        for row in rows
+    }
     return {skein_id: found[skein_id] for skein_id in skein_ids}
 
 
@@ -116,12 +124,18 @@ def _estimated(row: Mapping[Any, Any], balance_mg: int | None) -> dict[str, Any]
     }
 
 
-def _supply(row: RowMapping, claims: list[tuple[int, int]], taken: bool) -> Supply:
+def _supply(
+    row: RowMapping,
+    claims: list[tuple[int, int]],
+    in_hand: list[tuple[int, float, float | None]],
+    taken: bool,
+) -> Supply:
     return Supply(
         skein_id=row["id"],
         name=row["name"],
         balance_mg=row["balance_mg"],
         claims=claims,
+        in_hand=in_hand,
         blend=row["fibre"],
         wrap=row["wrap"],
         draw=row["draw"],

@@ -1,0 +1,42 @@
+"""What the stash can say to one cloth: skeins, readings, doubts, and who else claims them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from farspun.services.doubts import disagreements
+from farspun.store.claims import cloth_names
+from farspun.store.cloths import readings_seen
+from farspun.store.supplies import Supply, supplies
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What the stash can say to one cloth."""
+
+    supplies: Mapping[int, Supply]
+    seen: Mapping[int, set[str]]
+    doubts: Mapping[int, str]
+    cloths: Mapping[int, str]
+
+    @property
+    def wrapped(self) -> frozenset[int]:
+        """Skeins with a reading of wraps."""
+        return frozenset(one for one, kinds in self.seen.items() if "wrapped" in kinds)
+
+    @property
+    def unwashed(self) -> frozenset[int]:
+        """Skeins counted before washing."""
+        return frozenset(one for one, kinds in self.seen.items() if "unwashed" in kinds)
+
+
+def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
+    """Supplies and kinds of reading of these skeins."""
+    doubts = disagreements(connection, skein_ids)
+    return Stock(
+        supplies(connection, skein_ids),
+        readings_seen(connection, skein_ids),
+        {skein_id: doubt.why for skein_id, doubt in doubts.items()},
+        cloth_names(connection),
+    )
