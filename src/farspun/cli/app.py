@@ -12,7 +12,6 @@ from typer.core import TyperGroup
 
 from farspun.errors import EXIT_FAULT, FarspunError
 
-
 # as `--help` lists them: what she does first comes first
 ORDER = (
     "demo",
@@ -34,8 +33,9 @@ class FarspunGroup(TyperGroup):
     """Runs a command and turns every error into two plain lines and an exit code."""
 
     def list_commands(self, ctx: Any) -> list[str]:
-        """In the order they were added to the tree, groups among them."""
-        return [name for name in ORDER if name in self.commands]
+        """What she does first comes first, groups among commands."""
+        known = [name for name in ORDER if name in self.commands]
+        return known + [name for name in self.commands if name not in ORDER]
 
     def invoke(self, ctx: Any) -> Any:
         """As TyperGroup, but no traceback reaches the person."""

@@ -90,8 +90,8 @@ RigidHeddle = Annotated[
 
 def add_to(app: typer.Typer) -> None:
     """Hang the commands on the tree."""
-    app.command("grist")(grist)
-    app.command("sett")(sett)
+    app.command("grist", short_help="A yarn's count in every system.")(grist)
+    app.command("sett", short_help="How close to set a warp, and what your reeds make of it.")(sett)
 
 
 def grist(

@@ -41,7 +41,7 @@ def plan(ctx: typer.Context, name: Name, asked: "ClothAsked", json: Json = False
     print_check(plan_cloth(stash_at(ctx.obj), name, asked), json)
 
 
-@commands.command("change")
+@commands.command("change", short_help="Change a planned cloth.")
 @takes_cloth_options()
 def change(ctx: typer.Context, name: Name, asked: "ClothAsked", json: Json = False) -> None:
     """Change a planned cloth; its set-up is chosen anew, its claims stay."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def add_to(app: typer.Typer) -> None:
     """Hang the commands on the tree."""
-    app.command("reach")(reach)
+    app.command("reach", short_help="Will these skeins weave a piece of that size?")(reach)
     app.command("odds")(odds)
 
 
