@@ -8,9 +8,7 @@ from farspun.cli.printing import print_json, say
 
 def add_to(app: typer.Typer) -> None:
     """Hang the command on the tree."""
-    app.command("shortfalls", short_help="What is short for all planned cloths together.")(
-        shortfalls
-    )
+    app.command("shortfalls", short_help="What is short for all planned cloths.")(shortfalls)
 
 
 def shortfalls(ctx: typer.Context, json: Json = False) -> None:
