@@ -34,7 +34,6 @@ class FarspunError(Exception):
     exit_code = EXIT_FAULT
 
     def __init__(self, message: str, hint: str) -> None:
-        message = message[:1].upper() + message[1:]
         super().__init__(message)
         self.message = message
         self.hint = hint

@@ -17,6 +17,9 @@ from calibration import simulator
 Floats = NDArray[np.float64]
 PRIOR = ((math.log(200), 3.0), (math.log(250), 1.5))
 STEP_SD = 1 / math.sqrt(12)
+# Whether the wide priors of ln L and ln T count as evidence on what skeins share. They are not
+# meant to: of many skeins alike they would make a false one.
+PRIORS_TEACH = False
 
 
 @dataclass
@@ -58,12 +61,30 @@ class Dense:
     def posterior(self, without: int | None = None) -> tuple[Floats, Floats]:
         """Mean and covariance of all causes, given all readings (but those of one skein)."""
         keep = np.array(self.owner) != (-1 if without is None else without)
-        A, P = self.matrix[keep], np.diag(np.square(self.prior_sd))
-        R, mean = np.diag(np.square(self.sd)[keep]), np.array(self.prior_mean)
-        gain = np.linalg.solve(A @ P @ A.T + R, A @ P).T
-        left = np.eye(len(mean)) - gain @ A
-        cov = left @ P @ left.T + gain @ R @ gain.T  # the form that keeps its digits
-        return mean + gain @ (np.array(self.y)[keep] - A @ mean), cov
+        A, y, sd = self.matrix[keep], np.array(self.y)[keep], np.array(self.sd)[keep]
+        middle, prior_sd = np.array(self.prior_mean), np.array(self.prior_sd)
+        if PRIORS_TEACH:
+            return _conditioned(A, y, sd, middle, prior_sd)
+        # what is shared is learned from the readings alone; each skein's own, given that
+        wide_sd, own = prior_sd.copy(), np.arange(len(middle)) < 3 * self.skeins
+        wide_sd[: 3 * self.skeins][np.arange(3 * self.skeins) % 3 < 2] *= 1000
+        learned, learned_cov = _conditioned(A, y, sd, middle, wide_sd)
+        b, V = learned[~own], learned_cov[np.ix_(~own, ~own)]
+        rest = y - A[:, ~own] @ b
+        mean, C = _conditioned(A[:, own], rest, sd, middle[own], prior_sd[own])
+        G = C @ A[:, own].T @ (A[:, ~own] / sd[:, None] ** 2)
+        joint = np.block([[C + G @ V @ G.T, -G @ V], [-V @ G.T, V]])
+        return np.concatenate([mean, b]), joint
+
+
+def _conditioned(
+    A: Floats, y: Floats, sd: Floats, middle: Floats, prior_sd: Floats
+) -> tuple[Floats, Floats]:
+    """u ~ N(middle, diag(prior_sd²)) given A u = y ± sd, by least squares of all rows at once."""
+    rows = np.vstack([A / sd[:, None], np.diag(1 / prior_sd)])
+    Q, R = np.linalg.qr(rows)
+    root = np.linalg.inv(R)
+    return root @ (Q.T @ np.concatenate([y / sd, middle / prior_sd])), root @ root.T
 
 
 def dense_system(stash: simulator.Stash) -> Dense:
@@ -147,22 +168,21 @@ def of_skeins(
 
 
 def chi_squared(system: Dense, at: int) -> float:
-    """Of one skein's readings and packing prior, the rest of the stash heard on shared causes.
+    """Of one skein's readings, its packing prior, and what the rest says of causes it shares.
 
-    At the full posterior of what is the skein's own; ln L and ln T carry no prior of their own.
+    All at the full posterior; ln L and ln T carry no prior of their own here.
     """
     mean, _ = system.posterior()
     others, others_cov = system.posterior(without=at)
     rows = np.flatnonzero(np.array(system.owner) == at)
-    own = slice(3 * at, 3 * at + 3)
-    shared = np.arange(3 * system.skeins, len(mean))
     A = system.matrix[rows]
-    # the packing prior is one more reading: its own part of ln φ is 0 ± its sd about the middle
-    off = np.array(system.y)[rows] - A[:, own] @ mean[own] - A[:, shared] @ others[shared]
-    noise = np.diag(np.square(system.sd)[rows])
-    noise += A[:, shared] @ others_cov[np.ix_(shared, shared)] @ A[:, shared].T
-    prior = (mean[3 * at + 2] - system.prior_mean[3 * at + 2]) / system.prior_sd[3 * at + 2]
-    return float(off @ np.linalg.solve(noise, off) + prior**2)
+    off = (np.array(system.y)[rows] - A @ mean) / np.array(system.sd)[rows]
+    packing = 3 * at + 2
+    prior = (mean[packing] - system.prior_mean[packing]) / system.prior_sd[packing]
+    shared = np.flatnonzero(A.any(axis=0) & (np.arange(len(mean)) >= 3 * system.skeins))
+    gap = (mean - others)[shared]
+    moved = gap @ np.linalg.solve(others_cov[np.ix_(shared, shared)], gap)
+    return float(off @ off + prior**2 + moved)
 
 
 def freedom(system: Dense, at: int) -> int:

@@ -169,13 +169,13 @@ def simulated_stash(
     return Stash(skeins, groups)
 
 
-def one_lot(rng: Rng, skeins: int) -> Stash:
+def one_lot(rng: Rng, skeins: int, tex: float = 300) -> Stash:
     """Wool of one lot, counted with one tool before washing, and weighed."""
     causes, made = Causes(rng), []
     for number in range(skeins):
         length_m = 150 * math.exp(0.1 * rng.standard_normal())
-        tex, packing = 300 * math.exp(0.1 * rng.standard_normal()), 0.17
-        one = Skein(f"skein {number}", "wool", "wool", "snug", length_m, tex, packing)
+        grist = tex * math.exp(0.1 * rng.standard_normal())
+        one = Skein(f"skein {number}", "wool", "wool", "snug", length_m, grist, 0.17)
         one.readings = [
             _weighed(rng, one, 1.0),
             _counted(rng, causes, one, "unwashed", "niddy-noddy", 1.0),
@@ -225,7 +225,7 @@ def _counted(
     if skein.as_spun:
         middle, sd = 0.0, 0.0
     lot = causes[f"relaxation {skein.lot} {state}"]
-    relaxed = SHARED * lot + OWN * rng.standard_normal()
+    relaxed = SHARED * lot + OWN * causes[f"relaxation {skein.name} {state}"]
     log = -math.log(1 - middle) + worse * sd / (1 - middle) * relaxed
     log += worse * (TOOL_SD * causes[f"tool {tool}"] + COUNT_SD * rng.standard_normal())
     return Reading("counted", length_m=skein.length_m * math.exp(log), state=state, tool=tool)

@@ -168,6 +168,17 @@ def test_skeins_of_an_unwashed_lot_keep_the_promise_together(skeins: int) -> Non
     assert 0.035 <= _total_below(800, skeins) <= 0.065
 
 
+@pytest.mark.parametrize("tex", [60, 300, 1000])
+def test_a_large_lot_of_fine_or_thick_yarn_is_told_no_shorter_and_no_longer(tex: float) -> None:
+    """Forty skeins alike are not forty proofs that yarn of another grist is likelier."""
+    off = []
+    for seed in range(40):
+        stash = one_lot(np.random.Generator(np.random.PCG64([9, seed])), 40, tex)
+        true = [math.log(skein.length_m) for skein in stash.skeins]
+        off.append(float(np.mean(told.estimated(stash).mean[:, 0] - true)))
+    assert abs(np.mean(off)) < 0.05  # three standard errors of what an unwashed lot may be off
+
+
 def _widths(cloths: int, draws: int) -> dict[str, Floats]:
     """Told 5 to 95 width of each yarn over that of its exact posterior, by what was done."""
     widths: dict[str, list[float]] = defaultdict(list)

@@ -5,15 +5,21 @@ in the test's failure instead. `furnished` lays out a desk with a few skeins and
 once and copied.
 """
 
+import io
 import json
+import os
 import shlex
+import sys
 import tempfile
 from collections.abc import Sequence
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
-from typer.testing import CliRunner, Result
+from typer.main import get_command
 
 from farspun.cli.app import app
 
@@ -29,6 +35,15 @@ SKEINS = (
 LOOMS = ("loom add Table --kind table --width 60cm", "loom add Floor --kind floor --width 120cm")
 
 
+@dataclass(frozen=True)
+class Ran:
+    """How a command ended, and what it wrote."""
+
+    exit_code: int
+    stdout: str
+    stderr: str
+
+
 class Desk:
     """One stash (made when first written to), and commands run on it."""
 
@@ -36,15 +51,14 @@ class Desk:
         self.folder = folder
         self.stash = folder / "stash.db"
 
-    def run(self, line: str | Sequence[str], given: str | bytes | None = None) -> Result:
-        """The result of a command line; `given` is its standard input. A fault fails the test."""
-        words = shlex.split(line) if isinstance(line, str) else list(line)
+    def run(self, line: str | Sequence[str], given: str | bytes = "") -> Ran:
+        """How a command line ends; `given` is its standard input. A fault fails the test."""
+        words = _words(line)
         homes = {"HOME": str(self.folder), "XDG_STATE_HOME": str(self.folder / "state")}
-        homes["FARSPUN_STASH"] = str(self.stash)
-        result = CliRunner().invoke(app, words, input=given, env=homes)
-        assert result.exit_code != FAULT, f"farspun {shlex.join(words)}\n{self.fault()}"
-        assert "Traceback" not in result.output
-        return result
+        ran = _run(words, given, homes | {"FARSPUN_STASH": str(self.stash)})
+        assert ran.exit_code != FAULT, f"farspun {shlex.join(words)}\n{ran.stderr}{self.fault()}"
+        assert "Traceback" not in ran.stdout + ran.stderr
+        return ran
 
     def does(self, *lines: str) -> str:
         """Each line must be answered; what the last one says on stdout."""
@@ -57,7 +71,7 @@ class Desk:
 
     def told(self, line: str | Sequence[str]) -> Any:
         """The one JSON document that a command prints with --json, and nothing else."""
-        words = shlex.split(line) if isinstance(line, str) else list(line)
+        words = _words(line)
         result = self.run([*words, "--json"])
         assert result.exit_code == 0, f"{shlex.join(words)}\n{result.stderr}"
         return json.loads(result.stdout)
@@ -89,3 +103,31 @@ def _furnished() -> bytes:
         desk = Desk(Path(folder))
         desk.does(*SKEINS, *LOOMS)
         return desk.stash.read_bytes()
+
+
+@cache
+def command() -> Any:
+    """The command tree, built once."""
+    return get_command(app)
+
+
+def _words(line: str | Sequence[str]) -> list[str]:
+    return shlex.split(line) if isinstance(line, str) else list(line)
+
+
+def _run(words: list[str], given: str | bytes, environment: dict[str, str]) -> Ran:
+    data = given.encode() if isinstance(given, str) else given
+    stdin = io.TextIOWrapper(io.BytesIO(data), encoding="utf-8")
+    out, err = io.StringIO(), io.StringIO()
+    code: Any = None
+    with (
+        patch.dict(os.environ, environment),
+        patch.object(sys, "stdin", stdin),
+        redirect_stdout(out),
+        redirect_stderr(err),
+    ):
+        try:
+            command().main(words, prog_name="farspun")
+        except SystemExit as left:
+            code = left.code
+    return Ran(code or 0, out.getvalue(), err.getvalue())

@@ -46,7 +46,7 @@ def answer(desk: Desk, document: Any) -> dict[str, Any]:
 def refusal(desk: Desk, text: str | bytes) -> str:
     """What is said of a document that must be refused."""
     result = desk.run(["odds", "-", "--json"], given=text)
-    assert (result.exit_code, result.stdout) == (3, ""), result.output
+    assert (result.exit_code, result.stdout) == (3, ""), result.stdout + result.stderr
     assert len(result.stderr.splitlines()) == 2, result.stderr
     return result.stderr
 
@@ -199,7 +199,7 @@ def test_an_unknown_key_is_named_wherever_it_stands(desk: Desk) -> None:
             place = place[step]
         place["bogus"] = 1
         name = ".".join([*map(str, where), "bogus"])
-        assert refusal(desk, json.dumps(document)).startswith(f"{name} cannot be there")
+        assert refusal(desk, json.dumps(document)).startswith(f"“{name}” cannot be there")
     document = case()
     document["spreads"]["let_off"] = [0.04, 0.01]
     assert "known are take_up, draw_in" in refusal(desk, json.dumps(document))
@@ -209,7 +209,7 @@ def test_an_unknown_key_is_named_wherever_it_stands(desk: Desk) -> None:
 def test_a_key_without_a_usual_value_must_be_there(desk: Desk, key: str) -> None:
     document = case()
     del document[key]
-    assert refusal(desk, json.dumps(document)).startswith(f"{key} cannot be left out")
+    assert refusal(desk, json.dumps(document)).startswith(f"“{key}” cannot be left out")
 
 
 @pytest.mark.parametrize(
@@ -245,7 +245,7 @@ def test_a_key_without_a_usual_value_must_be_there(desk: Desk, key: str) -> None
 )
 def test_a_value_of_another_kind_is_refused_by_name(desk: Desk, key: str, value: Any) -> None:
     said = refusal(desk, json.dumps(case() | {key: value}))
-    assert said.startswith(key)
+    assert said.startswith(f"“{key}")
     assert "document" not in said
 
 
@@ -269,14 +269,14 @@ def test_a_value_of_another_kind_is_refused_by_name(desk: Desk, key: str, value:
 def test_a_spread_that_says_nothing_is_refused(desk: Desk, name: str, spread: Any) -> None:
     document = case()
     document["spreads"][name] = spread
-    assert refusal(desk, json.dumps(document)).startswith(f"spreads.{name}")
+    assert refusal(desk, json.dumps(document)).startswith(f"“spreads.{name}")
 
 
 def test_shares_that_do_not_make_a_whole_are_refused(desk: Desk) -> None:
     for shares in ((0.5, 0.6), (1, 1)):
         document = case()
         document["warp"] = [document["warp"][0] | {"share": one} for one in shares]
-        assert refusal(desk, json.dumps(document)).startswith("the shares of the warp")
+        assert refusal(desk, json.dumps(document)).startswith("The shares of the warp")
 
 
 def test_a_case_without_any_yarn_is_refused(desk: Desk) -> None:
@@ -286,7 +286,7 @@ def test_a_case_without_any_yarn_is_refused(desk: Desk) -> None:
 @pytest.mark.parametrize("number", ["NaN", "Infinity", "-Infinity", "1e999"])
 def test_numbers_that_are_none_are_refused(desk: Desk, number: str) -> None:
     text = json.dumps(case()).replace('"ends_per_cm": 4.0', f'"ends_per_cm": {number}')
-    assert refusal(desk, text).startswith("ends_per_cm")
+    assert refusal(desk, text).startswith("“ends_per_cm”")
 
 
 @pytest.mark.parametrize(

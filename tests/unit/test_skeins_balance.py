@@ -65,7 +65,7 @@ def test_more_than_there_is_cannot_be_taken(stash):
 
 def test_all_of_it_can_be_taken_and_then_nothing_is_left(stash):
     moved = balance.take(stash, "Gorse", amount("100 g"))
-    assert "skein close “Gorse” --because used" in moved.remarks[0]
+    assert "skein close Gorse --because used" in moved.remarks[0]
     assert moved.skein.length_m == {"mean": 0, "sd": 0, "p05": 0, "p50": 0, "p95": 0}
     assert (moved.skein.mass_g, moved.skein.free_m) == (0.0, 0.0)
 

@@ -42,7 +42,8 @@ class FarspunGroup(TyperGroup):
         try:
             return super().invoke(ctx)
         except FarspunError as error:
-            print(error.message, error.hint, sep="\n", file=sys.stderr)
+            said = error.message[:1].upper() + error.message[1:]
+            print(said, error.hint, sep="\n", file=sys.stderr)
             raise typer.Exit(error.exit_code) from None
         except BrokenPipeError:
             # the reader (head, less) has seen enough: silence the flush at exit too

@@ -7,7 +7,8 @@ each row carries, W = diag(1/sd²) and P₀ its prior, per skein
     Λ = P₀ + HᵀWH,  C = Λ⁻¹,  m = C(P₀x₀ + HᵀWy),  B = HᵀWS,  G = CB,
     A = SᵀWS - BᵀCB,  e = SᵀWy - Bᵀm,
 
-and over all skeins D = diag(1/v) + ΣA, V = D⁻¹, b̂ = VΣe. Then x = m - G b̂ with covariance
+(A and e with next to nothing for P₀: see NEXT_TO_NOTHING) and over all skeins
+D = diag(1/v) + ΣA, V = D⁻¹, b̂ = VΣe. Then x = m - G b̂ with covariance
 C + GVGᵀ, and GᵢVGⱼᵀ between two skeins. Gaussian conditioning of a mixed linear model.
 Source: standard linear mixed-model algebra (Henderson's equations), from memory.
 """
@@ -23,6 +24,10 @@ from farspun.craft.readings import NO_EFFECT, Floats, Ints, Rows
 # prior: ln L mean ln 200 m, sd 3; ln T mean ln 250 tex, sd 1.5; judgement, wide on purpose
 PRIOR_MEAN = np.array([np.log(200.0), np.log(250.0), 0.0])
 PRIOR_PRECISION = np.array([1 / 3.0**2, 1 / 1.5**2, 0.0])
+# What skeins share is learned from readings alone: the wide priors of L and T say next to nothing
+# of one skein, but a thousand skeins of 70 m would make them say that the niddy-noddy reads short.
+# Not nothing, so that what no reading speaks of stays solvable.
+NEXT_TO_NOTHING = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +90,12 @@ def _places(rows: Rows, n: int) -> tuple[Ints, Ints]:
     return effect, place
 
 
+def _solved(precision: Floats, rhs: Floats, prior: Floats) -> tuple[Floats, Floats]:
+    """Covariance (n, 3, 3) and mean (n, 3) with the prior's precision (3,) added."""
+    C: Floats = np.linalg.inv(precision + np.diag(prior)).astype(np.float64, copy=False)
+    return C, np.asarray((C @ (rhs + prior * PRIOR_MEAN)[..., None])[..., 0])
+
+
 def own_part(rows: Rows, n: int) -> OwnPart:
     """Each skein's rows reduced to its own posterior given the effects."""
     effect, place = _places(rows, n)
@@ -92,10 +103,9 @@ def own_part(rows: Rows, n: int) -> OwnPart:
     w = 1 / rows.sd**2
     wh = rows.h * w[:, None]
     precision = _sums(rows.skein, wh[:, :, None] * rows.h[:, None, :], n)
-    precision += np.diag(PRIOR_PRECISION)
-    C: Floats = np.linalg.inv(precision).astype(np.float64, copy=False)
-    rhs = _sums(rows.skein, wh * rows.y[:, None], n) + PRIOR_PRECISION * PRIOR_MEAN
-    m = (C @ rhs[..., None])[..., 0]
+    rhs = _sums(rows.skein, wh * rows.y[:, None], n)
+    C, m = _solved(precision, rhs, PRIOR_PRECISION)
+    learned_C, learned_m = _solved(precision, rhs, PRIOR_PRECISION * NEXT_TO_NOTHING)
     B, SWS, SWy = np.zeros((n * P, 3)), np.zeros(n * P * P), np.zeros(n * P)
     for a in range(2):
         row = np.flatnonzero(place[:, a] != NO_EFFECT)
@@ -108,8 +118,8 @@ def own_part(rows: Rows, n: int) -> OwnPart:
             SWS += np.bincount(cell, w[both], n * P * P)
     BT = B.reshape(n, P, 3)
     G: Floats = np.asarray(C @ np.swapaxes(BT, 1, 2))
-    A = SWS.reshape(n, P, P) - BT @ G
-    e = SWy.reshape(n, P) - (BT @ m[..., None])[..., 0]
+    A = SWS.reshape(n, P, P) - BT @ learned_C @ np.swapaxes(BT, 1, 2)
+    e = SWy.reshape(n, P) - (BT @ learned_m[..., None])[..., 0]
     return OwnPart(m=m, C=C, G=G, A=A, e=e, effect=effect, place=place)
 
 

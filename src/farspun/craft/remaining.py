@@ -1,9 +1,12 @@
 """What is left of a skein after taking from it, by length, by weight, or both.
 
-By length x (± 2 %): L' = L - x in metres, sd² = (L s_L)² + (0.02 x)². Weighed m₂ later:
-L' = 1000 m₂/T, with the grist's own doubt, the scale, and the unevenness of the part that went.
-Both known: the two lengths are joined by their precisions; the piece taken is not a test length
-as well, that would count the same unevenness twice. Source: docs/measuring.md.
+By length x (± 2 %): L' = L - x in metres, sd² = (L s_L)² + (0.02 x)². By mass m: x = 1000 m/T,
+± 2 % too. Weighed m₂ later: L' = 1000 m₂/T, with the grist's own doubt, the scale, and the
+unevenness of the part that went. Both known: the two lengths are joined so that the variance is
+least, with what they have in common (both hang on the same length and grist) counted; the piece
+taken is not a test length as well, that would count the same unevenness twice. Everything is
+linear in ln L and ln T, so what is known of those, and what is shared with other skeins, comes
+along. Source: docs/measuring.md.
 """
 
 import math
@@ -14,7 +17,7 @@ import numpy as np
 
 from farspun.craft.readings import HUMIDITY_SD, SPINNER_CV, STEP_SD, UNEVENNESS_M, Floats
 
-TAKEN_SD = 0.02  # of a length taken; judgement
+TAKEN_SD = 0.02  # of what is taken, by length or by mass; judgement
 FORGOTTEN_SD = 3.0  # spreads between weighed and expected; judgement
 
 
@@ -47,19 +50,17 @@ class Remaining:
     forgotten_take: bool
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Length:
-    """A length in metres with its own variance (m²) and load on the effects (m per unit)."""
+    """A length (m), its slopes (2,) on ln L and ln T (m), and the variance of its noise (m²)."""
 
     mean: float
-    variance: float
-    load: Floats
+    slopes: Floats
+    noise: float
 
-    def scaled(self, factor: float) -> "_Length":
-        return _Length(self.mean * factor, self.variance * factor**2, self.load * factor)
-
-    def total(self, effect_cov: Floats) -> float:
-        return self.variance + float(self.load @ effect_cov @ self.load)
+    def variance(self, cov: Floats) -> float:
+        """With ln L and ln T known to `cov` (2, 2)."""
+        return float(self.slopes @ cov @ self.slopes) + self.noise
 
 
 def remaining(
@@ -85,65 +86,69 @@ def remaining(
     (80.0, 9.3)
     """
     whole, tex = math.exp(mean[0]), math.exp(mean[1])
-    own = np.maximum(np.diagonal(cov)[:2] - np.einsum("ip,pq,iq->i", load, effect_cov, load)[:2], 0)
-    left = _Length(whole, whole**2 * float(own[0]), whole * load[0])
+    both, loads = cov[:2, :2], load[:2]
+    left = _Length(whole, np.array([whole, 0.0]), 0.0)
     mass = balance_g if balance_g is not None else whole * tex / 1000
     forgotten = False
     for event in events:
         if isinstance(event, Take):
-            left = _taken(left, event, mass)
+            left = _taken(left, event, tex)
             mass -= event.mass_g
             continue
-        gone = max(whole - left.mean, 0.0)
-        weighed = _weighed(event, tex, float(own[1]), load[1], gone / whole, unevenness)
-        doubt = left.variance + weighed.variance
-        across = left.load - weighed.load
-        doubt += float(across @ effect_cov @ across)
-        if abs(weighed.mean - left.mean) > FORGOTTEN_SD * math.sqrt(doubt):
+        weighed = _weighed(event, tex, _gone(left, whole), unevenness)
+        if abs(weighed.mean - left.mean) > FORGOTTEN_SD * math.sqrt(_apart(left, weighed, both)):
             left, forgotten = weighed, True
         else:
-            left = _joined(left, weighed, effect_cov)
+            # how much has gone is known better with the weighing than before it: twice is enough
+            weighed = _weighed(event, tex, _gone(_joined(left, weighed, both), whole), unevenness)
+            left = _joined(left, weighed, both)
         mass = event.mass_g
     if not mass > 0:
-        return Remaining(0.0, 0.0, np.zeros_like(left.load), forgotten)
+        return Remaining(0.0, 0.0, np.zeros(load.shape[1]), forgotten)
     if not left.mean > 0:
         # more metres went than it was thought to have: only what it weighs can still be believed
-        left = _weighed(Weigh(mass, 0.0), tex, float(own[1]), load[1], 1.0, unevenness)
-    sd = math.sqrt(left.variance)
-    return Remaining(left.mean, sd / left.mean, left.load / left.mean, forgotten)
+        left = _weighed(Weigh(mass, 0.0), tex, 1.0, unevenness)
+    shared = left.slopes @ loads
+    own = max(left.variance(both) - float(shared @ effect_cov @ shared), 0.0)
+    return Remaining(left.mean, math.sqrt(own) / left.mean, shared / left.mean, forgotten)
 
 
-def _taken(left: _Length, take: Take, mass_g: float) -> _Length:
-    """By length where she said one, else the same part of the length as of the mass."""
-    if take.length_m is None:
-        share = take.mass_g / mass_g
-        after = left.scaled(1 - share)
-        after.variance += (TAKEN_SD * left.mean * share) ** 2
-        return after
-    variance = left.variance + (TAKEN_SD * take.length_m) ** 2
-    return _Length(left.mean - take.length_m, variance, left.load)
+def _gone(left: _Length, whole_m: float) -> float:
+    """The part of the skein already used."""
+    return min(max(1 - left.mean / whole_m, 0.0), 1.0)
 
 
-def _weighed(
-    weigh: Weigh, tex: float, tex_var: float, tex_load: Floats, gone: float, unevenness: float
-) -> _Length:
+def _taken(left: _Length, take: Take, tex: float) -> _Length:
+    """By the length she said, else by the mass at the skein's grist."""
+    if take.length_m is not None:
+        noise = (TAKEN_SD * take.length_m) ** 2
+        return _Length(left.mean - take.length_m, left.slopes, left.noise + noise)
+    length = 1000 * take.mass_g / tex
+    slopes = left.slopes + np.array([0.0, length])
+    return _Length(left.mean - length, slopes, left.noise + (TAKEN_SD * length) ** 2)
+
+
+def _weighed(weigh: Weigh, tex: float, gone: float, unevenness: float) -> _Length:
     """Length from mass and grist; `gone` is the part of the skein already used."""
     length = 1000 * weigh.mass_g / tex
-    wander = unevenness * gone
-    variance = tex_var + HUMIDITY_SD**2 + (weigh.step_g * STEP_SD / weigh.mass_g) ** 2
-    variance += wander**2 * UNEVENNESS_M / (UNEVENNESS_M + length)
-    return _Length(length, length**2 * variance, -length * tex_load)
+    wander = (unevenness * gone) ** 2 * UNEVENNESS_M / (UNEVENNESS_M + length)
+    noise = HUMIDITY_SD**2 + (weigh.step_g * STEP_SD / weigh.mass_g) ** 2 + wander
+    return _Length(length, np.array([0.0, -length]), length**2 * noise)
 
 
-def _joined(a: _Length, b: _Length, effect_cov: Floats) -> _Length:
-    """Two lengths weighted by 1/sd²."""
-    w_a, w_b = 1 / a.total(effect_cov), 1 / b.total(effect_cov)
-    w_a, w_b = w_a / (w_a + w_b), w_b / (w_a + w_b)
-    # the own parts are taken as independent, as the precisions take them
+def _apart(a: _Length, b: _Length, cov: Floats) -> float:
+    """Variance of the difference of two lengths."""
+    return _Length(0.0, a.slopes - b.slopes, a.noise + b.noise).variance(cov)
+
+
+def _joined(a: _Length, b: _Length, cov: Floats) -> _Length:
+    """The mean of two lengths that has the least variance."""
+    common = float(a.slopes @ cov @ b.slopes)
+    w = (b.variance(cov) - common) / _apart(a, b, cov)
     return _Length(
-        w_a * a.mean + w_b * b.mean,
-        w_a**2 * a.variance + w_b**2 * b.variance,
-        w_a * a.load + w_b * b.load,
+        w * a.mean + (1 - w) * b.mean,
+        w * a.slopes + (1 - w) * b.slopes,
+        w**2 * a.noise + (1 - w) ** 2 * b.noise,
     )
 
 

@@ -128,7 +128,8 @@ def _read(text: str) -> _CaseDocument:
         document = _CaseDocument.model_validate(written)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the case"
+        key = ".".join(str(part) for part in first["loc"])
+        where = f"“{key}”" if key else "the case"
         value = json.dumps(first["input"], ensure_ascii=False)[:60]
         said, why = WORDS.get(first["type"], (value, first["msg"].lower()))
         raise ImpossibleValue(where, said, why, HINT) from None
@@ -175,14 +176,14 @@ def _spreads(document: _CaseDocument) -> Spreads:
 
 def _check_spread(name: str, mean: float, sd: float) -> None:
     if name not in KINDS:
-        raise ImpossibleValue(f"spreads.{name}", "there", f"known are {', '.join(KINDS)}")
+        raise ImpossibleValue(f"“spreads.{name}”", "there", f"known are {', '.join(KINDS)}")
     kind = KINDS[name]
     low = {"loss": -1.0, "addition": -1.0, "ratio": 0.0, "length": 0.0}[kind]
     fits = mean < 1 if kind == "loss" else mean < 1e6
     above = mean >= low if kind == "length" else mean > low
     if not (fits and above and 0 <= sd and Spread(mean, sd, kind).log_sd <= MOST_LOG_SD):
         allowed = "a middle, and an sd from 0 that still says something"
-        raise ImpossibleValue(f"spreads.{name}", f"[{mean:g}, {sd:g}]", allowed)
+        raise ImpossibleValue(f"“spreads.{name}”", f"[{mean:g}, {sd:g}]", allowed)
 
 
 def _case(document: _CaseDocument, spreads: Spreads) -> Case:
