@@ -29,5 +29,5 @@ def wander(orders: int, names: int = NAMES) -> tuple[float, float]:
 
 
 if __name__ == "__main__":
-    for orders in (1, 2, REPEATS):
+    for orders in (1, 2, 4, REPEATS):
         print(orders, *(f"{sd:.1f} m" for sd in wander(orders)))

@@ -106,14 +106,14 @@ class Assumed:
         self.by_name = {one["name"]: (one["mean"], one["sd"]) for one in found}
 
     def left(self, name: str) -> float:
-        return 1 - self.by_name.get(name, (0.0, 0.0))[0]
+        return 1 - float(self.by_name.get(name, (0.0, 0.0))[0])
 
     def grown(self, name: str) -> float:
         return 1 + float(self.by_name[name][0])
 
     def log_sd(self, name: str) -> float:
         mean, sd = self.by_name.get(name, (0.0, 0.0))
-        return float(sd) / (1 - mean)
+        return float(sd / (1 - mean))
 
     @property
     def waste(self) -> tuple[float, float, float]:

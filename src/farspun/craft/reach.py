@@ -178,8 +178,13 @@ class Drawn:
 
 
 def _effect_draws(case: Case) -> dict[str, Floats]:
-    """In the order of the names, so that nothing depends on the order they came in."""
-    order = sorted(range(len(case.effects)), key=lambda at: case.effects[at])
+    """In the order of the names, so that nothing depends on the order they came in.
+
+    Only those a skein of this case carries: what else is in the stash changes nothing.
+    """
+    carried = {effect for y in (*case.warp, *case.weft) for s in y.skeins for effect in s.loads}
+    known = [at for at, effect in enumerate(case.effects) if effect in carried]
+    order = sorted(known, key=lambda at: case.effects[at])
     names = [case.effects[at] for at in order]
     if not names:
         return {}
@@ -285,13 +290,23 @@ def _shortfalls(
         return [0.0] * len(gaps)
     worst = np.zeros((REPEATS, POINTS))
     for gap in gaps:
-        rank = np.empty(gap.size)
-        rank[np.argsort(gap, axis=None)] = np.arange(1, gap.size + 1) / gap.size
-        np.maximum(worst, np.where(gap > 0, rank.reshape(gap.shape), 0.0), out=worst)
+        np.maximum(worst, np.where(gap > 0, _levels(gap), 0.0), out=worst)
     if case.cut and not size_too_small:
         worst = np.where(size, worst, 1.0)
     level = max(case.promise, _quantile(worst, case.promise))
     return [max(0.0, _quantile(gap, level)) for gap in gaps]
+
+
+def _levels(values: Floats) -> Floats:
+    """For each value the least level whose quantile is at least that value, in the same shape."""
+    flat = values.ravel()
+    order = np.argsort(flat)
+    ordered = flat[order]
+    first = np.arange(flat.size)
+    first[1:][ordered[1:] == ordered[:-1]] = 0
+    levels = np.empty(flat.size)
+    levels[order] = (np.maximum.accumulate(first) + 1) / flat.size
+    return levels.reshape(values.shape)
 
 
 def _keep_share(need: Floats, have: Floats, level: float) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from farspun.craft.fibres import Draw, blend
-from farspun.craft.plan import Loom, Reed
+from farspun.craft.plan import Reed
 from farspun.craft.reed import Sleying, best_sleying
 from farspun.craft.sett import SettAnswer, WarpYarn, picks_per_cm, suggested_sett
 from farspun.craft.weave import checked_purpose, weave
@@ -25,14 +25,6 @@ class SetUp:
     reed: Reed | None
     per_dent: tuple[int, ...] | None
     suggestion: SettAnswer | None
-
-
-def chosen_loom(looms: Sequence[Loom], named: str | None, width_cm: float) -> Loom | None:
-    """The loom named; else the first that is wide enough, else the widest; None if she has none."""
-    if named is not None:
-        return next(loom for loom in looms if loom.name == named)
-    wide = [loom for loom in looms if loom.width_cm >= width_cm]
-    return wide[0] if wide else max(looms, key=lambda loom: loom.width_cm, default=None)
 
 
 Side = Sequence[tuple[Supply, float]]  # skeins with their shares of a side
