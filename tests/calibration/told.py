@@ -16,7 +16,7 @@ from farspun.craft.fibres import blend
 from farspun.craft.planning import part_promise, settled
 from farspun.craft.reach import Drawn
 from farspun.craft.readings import KINDS, STATES, ReadingColumns, SkeinColumns, relaxation
-from farspun.craft.remaining import Remaining, Take, Weigh, remaining
+from farspun.craft.remaining import Remaining, Take, Weigh, lognormal, remaining
 from farspun.craft.spread import Spread
 
 Floats = NDArray[np.float64]
@@ -84,11 +84,13 @@ def left_of(found: Estimates, at: int, skein: simulator.Skein) -> Remaining:
 
 
 def told_skeins(stash: simulator.Stash, found: Estimates) -> list[Told]:
-    """Every skein with the metres now left of it."""
+    """Every skein with the metres now left of it, as the stash keeps them."""
     told = []
     for at, skein in enumerate(stash.skeins):
         left = left_of(found, at, skein)
         used = found.effect[at][found.effect[at] >= 0]
+        if skein.events:
+            left, _ = lognormal(left, found.effect_cov[np.ix_(used, used)])
         names = [found.effects[effect] for effect in used]
         loads = dict(zip(names, left.load.tolist(), strict=True))
         told.append(Told(skein.name, left.length_m, left.own_sd_ln, loads))

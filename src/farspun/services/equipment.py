@@ -6,12 +6,17 @@ from farspun.errors import ImpossibleValue
 from farspun.services.writing import doing
 from farspun.store import tables
 from farspun.store.engine import Stash, reading
-from farspun.store.equipment import add_equipment, all_looms, all_reeds, loom_named
+from farspun.store.equipment import (
+    MILLIDENTS,
+    MM_PER_CM,
+    add_equipment,
+    all_looms,
+    all_reeds,
+    loom_named,
+)
 from farspun.units import Quantity, skein_name
 
 MM_PER_M = 1000
-MM_PER_CM = 10
-MILLIDENTS = 10_000  # thousandths of a dent per metre, for each dent per 10 cm
 LEAST_DENTS, MOST_DENTS = 1.0, 1000.0  # per 10 cm; judgement
 
 

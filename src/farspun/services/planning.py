@@ -18,6 +18,7 @@ from farspun.services.habits_for import spreads_for, yarns_of
 from farspun.services.setting_up import set_up
 from farspun.services.stock import Stock, stock_for
 from farspun.store import cloths
+from farspun.store.equipment import looms, reeds
 from farspun.units import name_key, say_cm, share, whole
 
 # fields of the asked cloth that go into the plan as they are
@@ -167,8 +168,8 @@ class Names:
     """Looks up what is named in the stash, with the nearest names where there is no such thing."""
 
     def __init__(self, connection: Connection) -> None:
-        self.looms = cloths.looms(connection)
-        self.reeds = cloths.reeds(connection)
+        self.looms = looms(connection)
+        self.reeds = reeds(connection)
         self._skeins = cloths.skein_ids_by_key(connection)
         self._skein_names = cloths.skein_names(connection)
 

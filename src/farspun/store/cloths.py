@@ -7,8 +7,9 @@ from sqlalchemy import Connection, RowMapping, delete, insert, select, update
 
 from farspun.craft.plan import Given, Loom, Part, Plan, Reed
 from farspun.craft.spread import Kind, Spread
+from farspun.store.equipment import looms, reeds
 from farspun.store.rows import among
-from farspun.store.tables import claim, cloth, cloth_spread, cloth_yarn, evidence, loom, reed, skein
+from farspun.store.tables import claim, cloth, cloth_spread, cloth_yarn, evidence, skein
 from farspun.units import name_key
 
 PER_KM = 100_000  # threads per cm to threads per km
@@ -24,44 +25,6 @@ KINDS: dict[str, Kind] = {
     "beat": "ratio",
     "waste_cm": "length",
 }
-
-
-def looms(connection: Connection) -> list[Loom]:
-    """All looms, in the order they were added."""
-    rows = connection.execute(select(loom).order_by(loom.c.id)).mappings()
-    return [_loom(row) for row in rows]
-
-
-def reeds(connection: Connection) -> list[Reed]:
-    """All reeds and heddles, in the order they were added."""
-    rows = connection.execute(select(reed).order_by(reed.c.id)).mappings()
-    return [_reed(row) for row in rows]
-
-
-def _loom(row: RowMapping) -> Loom:
-    waste = None
-    if row["waste_mm"] is not None:
-        sd = (row["waste_sd_mm"] or 0) / MM_PER_CM
-        waste = Spread(row["waste_mm"] / MM_PER_CM, sd, "length", "this loom, as you gave it")
-    return Loom(
-        name=row["name"],
-        kind=row["kind"],
-        width_cm=row["width_mm"] / MM_PER_CM,
-        tie=row["tie"],
-        waste=waste,
-        shafts=row["shafts"],
-        id=row["id"],
-    )
-
-
-def _reed(row: RowMapping) -> Reed:
-    return Reed(
-        name=row["name"],
-        dents_per_10cm=row["millidents_per_m"] / 10_000,
-        rigid_heddle=row["rigid_heddle"],
-        loom_id=row["loom_id"],
-        id=row["id"],
-    )
 
 
 def cloth_names(connection: Connection) -> dict[str, int]:

@@ -4,9 +4,14 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Table, insert, select
 
+from farspun.craft.plan import Loom, Reed
+from farspun.craft.spread import Spread
 from farspun.errors import ImpossibleValue, NotFound
 from farspun.store.tables import loom, reed
 from farspun.units import name_key
+
+MM_PER_CM = 10
+MILLIDENTS = 10_000  # thousandths of a dent per metre, for each dent per 10 cm
 
 
 def add_equipment(
@@ -50,3 +55,39 @@ def all_reeds(connection: Connection) -> list[RowMapping]:
         .order_by(reed.c.id)
     )
     return list(connection.execute(query).mappings())
+
+
+def looms(connection: Connection) -> list[Loom]:
+    """All looms, in the order they were added."""
+    return [_loom(row) for row in all_looms(connection)]
+
+
+def reeds(connection: Connection) -> list[Reed]:
+    """All reeds and heddles, in the order they were added."""
+    return [_reed(row) for row in all_reeds(connection)]
+
+
+def _loom(row: RowMapping) -> Loom:
+    waste = None
+    if row["waste_mm"] is not None:
+        sd = (row["waste_sd_mm"] or 0) / MM_PER_CM
+        waste = Spread(row["waste_mm"] / MM_PER_CM, sd, "length", "this loom, as you gave it")
+    return Loom(
+        name=row["name"],
+        kind=row["kind"],
+        width_cm=row["width_mm"] / MM_PER_CM,
+        tie=row["tie"],
+        waste=waste,
+        shafts=row["shafts"],
+        id=row["id"],
+    )
+
+
+def _reed(row: RowMapping) -> Reed:
+    return Reed(
+        name=row["name"],
+        dents_per_10cm=row["millidents_per_m"] / MILLIDENTS,
+        rigid_heddle=row["rigid_heddle"],
+        loom_id=row["loom_id"],
+        id=row["id"],
+    )
