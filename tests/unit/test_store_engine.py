@@ -87,7 +87,7 @@ def test_a_row_of_nothing_is_refused_by_its_foreign_key(stash):
                 action_id=99,
                 name="r",
                 name_key="r",
-                millidents_per_m=1,
+                microdents_per_m=1,
                 said="",
                 rigid_heddle=False,
             )

@@ -7,7 +7,7 @@ from farspun.services.writing import doing
 from farspun.store import tables
 from farspun.store.engine import Stash, reading
 from farspun.store.equipment import (
-    MILLIDENTS,
+    MICRODENTS,
     MM_PER_CM,
     add_equipment,
     all_looms,
@@ -113,7 +113,7 @@ def add_reed(
             tables.reed,
             deed.action_id,
             name,
-            millidents_per_m=round(dents.value * MILLIDENTS),
+            microdents_per_m=round(dents.value * MICRODENTS),
             said=dents.said,
             rigid_heddle=rigid_heddle,
             loom_id=None if on is None else on["id"],
@@ -128,7 +128,7 @@ def list_reeds(stash: Stash) -> list[Reed]:
         return [
             Reed(
                 row["name"],
-                row["millidents_per_m"] / MILLIDENTS,
+                row["microdents_per_m"] / MICRODENTS,
                 row["said"],
                 row["rigid_heddle"],
                 row["loom"],

@@ -12,9 +12,10 @@ from farspun.store.rows import among
 from farspun.store.tables import claim, cloth, cloth_spread, cloth_yarn, evidence, skein
 from farspun.units import name_key
 
-PER_KM = 100_000  # threads per cm to threads per km
-MM_PER_CM = 10
+MICRO_PER_M = 100_000_000  # millionths of a thread per metre, for each thread per cm
+UM_PER_CM = 10_000
 MICRO = 1_000_000
+NANO = 1_000_000_000
 KINDS: dict[str, Kind] = {
     "take_up": "loss",
     "draw_in": "loss",
@@ -86,7 +87,7 @@ def _part(row: RowMapping) -> Part:
 def _given(row: RowMapping) -> Given:
     kind = KINDS[row["name"]]
     spread = Spread(
-        row["mean_micro"] / MICRO, row["sd_micro"] / MICRO, kind, "as you gave it", by_hand=True
+        row["mean_nano"] / NANO, row["sd_nano"] / NANO, kind, "as you gave it", by_hand=True
     )
     return Given(spread, row["said"])
 
@@ -99,22 +100,22 @@ def _plan(
     given: list[RowMapping],
 ) -> Plan:
     def per_cm(name: str) -> float | None:
-        return None if row[name] is None else row[name] / PER_KM
+        return None if row[name] is None else row[name] / MICRO_PER_M
 
     def part(name: str) -> float | None:
         return None if row[name] is None else row[name] / MICRO
 
     def cm(name: str) -> float:
-        return float(row[name] / MM_PER_CM)
+        return float(row[name] / UM_PER_CM)
 
     return Plan(
-        width_cm=cm("width_mm"),
-        length_cm=cm("length_mm"),
+        width_cm=cm("width_um"),
+        length_cm=cm("length_um"),
         size_said=row["size_said"],
         warp=tuple(_part(yarn) for yarn in yarns if yarn["side"] == "warp"),
         weft=tuple(_part(yarn) for yarn in yarns if yarn["side"] == "weft"),
-        sett_per_cm=cast(float, per_cm("sett_per_km")),
-        picks_per_cm=cast(float, per_cm("picks_per_km")),
+        sett_per_cm=cast(float, per_cm("sett_micro_per_m")),
+        picks_per_cm=cast(float, per_cm("picks_micro_per_m")),
         weave=row["weave"],
         purpose=row["purpose"],
         wash=row["wash"],
@@ -122,8 +123,8 @@ def _plan(
         loom=own_loom,
         reed=own_reed,
         per_dent=None if row["per_dent"] is None else tuple(row["per_dent"]),
-        sett_asked=per_cm("sett_asked_per_km"),
-        picks_asked=per_cm("picks_asked_per_km"),
+        sett_asked=per_cm("sett_asked_micro_per_m"),
+        picks_asked=per_cm("picks_asked_micro_per_m"),
         direct=row["direct"],
         as_spun=row["as_spun"],
         cut=row["cut"],
@@ -131,13 +132,13 @@ def _plan(
         size_promise=part("size_promise_ppm"),
         give=part("give_ppm"),
         ends=row["ends"],
-        warp_cut_cm=None if row["warp_cut_mm"] is None else cm("warp_cut_mm"),
-        hem_cm=cm("hem_mm"),
-        side_hem_cm=cm("side_hem_mm"),
-        fringe_cm=cm("fringe_mm"),
-        gap_cm=cm("gap_mm"),
-        header_cm=cm("header_mm"),
-        sample_cm=cm("sample_mm"),
+        warp_cut_cm=None if row["warp_cut_um"] is None else cm("warp_cut_um"),
+        hem_cm=cm("hem_um"),
+        side_hem_cm=cm("side_hem_um"),
+        fringe_cm=cm("fringe_um"),
+        gap_cm=cm("gap_um"),
+        header_cm=cm("header_um"),
+        sample_cm=cm("sample_um"),
         floating_selvedges=row["floating_selvedges"],
         repeat=row["repeat"],
         fringe_from_waste=row["fringe_from_waste"],
@@ -163,18 +164,18 @@ def _row(plan: Plan) -> dict[str, Any]:
         "size_said": plan.size_said,
         "loom_id": plan.loom.id if plan.loom else None,
         "reed_id": plan.reed.id if plan.reed else None,
-        "sett_asked_per_km": whole(plan.sett_asked, PER_KM),
-        "picks_asked_per_km": whole(plan.picks_asked, PER_KM),
-        "sett_per_km": whole(plan.sett_per_cm, PER_KM),
-        "picks_per_km": whole(plan.picks_per_cm, PER_KM),
+        "sett_asked_micro_per_m": whole(plan.sett_asked, MICRO_PER_M),
+        "picks_asked_micro_per_m": whole(plan.picks_asked, MICRO_PER_M),
+        "sett_micro_per_m": whole(plan.sett_per_cm, MICRO_PER_M),
+        "picks_micro_per_m": whole(plan.picks_per_cm, MICRO_PER_M),
         "per_dent": None if plan.per_dent is None else list(plan.per_dent),
         "promise_ppm": whole(plan.promise, MICRO),
         "size_promise_ppm": whole(plan.size_promise, MICRO),
         "give_ppm": whole(plan.give, MICRO),
-        "warp_cut_mm": whole(plan.warp_cut_cm, MM_PER_CM),
+        "warp_cut_um": whole(plan.warp_cut_cm, UM_PER_CM),
     }
     for name in ("width", "length", "hem", "side_hem", "fringe", "gap", "header", "sample"):
-        row[f"{name}_mm"] = whole(getattr(plan, f"{name}_cm"), MM_PER_CM)
+        row[f"{name}_um"] = whole(getattr(plan, f"{name}_cm"), UM_PER_CM)
     for name in [
         "pieces",
         "weave",
@@ -231,8 +232,8 @@ def _add_parts(connection: Connection, action_id: int, cloth_id: int, plan: Plan
         own
         | {
             "name": name,
-            "mean_micro": round(one.spread.mean * MICRO),
-            "sd_micro": round(one.spread.sd * MICRO),
+            "mean_nano": round(one.spread.mean * NANO),
+            "sd_nano": round(one.spread.sd * NANO),
             "said": one.said,
         }
         for name, one in plan.given.items()

@@ -11,7 +11,7 @@ from farspun.store.tables import loom, reed
 from farspun.units import name_key
 
 MM_PER_CM = 10
-MILLIDENTS = 10_000  # thousandths of a dent per metre, for each dent per 10 cm
+MICRODENTS = 10_000_000  # millionths of a dent per metre, for each dent per 10 cm
 
 
 def add_equipment(
@@ -86,7 +86,7 @@ def _loom(row: RowMapping) -> Loom:
 def _reed(row: RowMapping) -> Reed:
     return Reed(
         name=row["name"],
-        dents_per_10cm=row["millidents_per_m"] / MILLIDENTS,
+        dents_per_10cm=row["microdents_per_m"] / MICRODENTS,
         rigid_heddle=row["rigid_heddle"],
         loom_id=row["loom_id"],
         id=row["id"],

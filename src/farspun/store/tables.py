@@ -164,46 +164,46 @@ class Loom(SQLModel, table=True):
 
 
 class Reed(SQLModel, table=True):
-    """A reed or a rigid heddle she owns; dents in thousandths of a dent per metre."""
+    """A reed or a rigid heddle she owns; dents in millionths per metre."""
 
     __table_args__ = (
         _check("reed_name", "length(name) BETWEEN 1 AND 200"),
-        _check("reed_dents", "millidents_per_m > 0"),
+        _check("reed_dents", "microdents_per_m > 0"),
     )
     id: int | None = _id()
     action_id: int = _to("action")
     name: str
     name_key: str = Field(unique=True)
-    millidents_per_m: int = _big()
+    microdents_per_m: int = _big()
     said: str
     rigid_heddle: bool
     loom_id: int | None = _to("loom", default=None)
 
 
 class Cloth(SQLModel, table=True):
-    """One planned or woven piece; setts and picks in threads per kilometre."""
+    """One planned or woven piece; lengths in µm, so that inches stay exact; threads in millionths."""
 
     __table_args__ = (
         _check("cloth_name", "length(name) BETWEEN 1 AND 200"),
         _one_of("cloth_status", "status", CLOTH_STATUSES),
-        _check("cloth_size", "width_mm > 0 AND length_mm > 0"),
+        _check("cloth_size", "width_um > 0 AND length_um > 0"),
         _check("cloth_pieces", "pieces > 0"),
         _one_of("cloth_purpose", "purpose", PURPOSES),
-        _check("cloth_sett_asked", "sett_asked_per_km > 0"),
-        _check("cloth_picks_asked", "picks_asked_per_km > 0"),
-        _check("cloth_sett", "sett_per_km > 0"),
-        _check("cloth_picks", "picks_per_km > 0"),
+        _check("cloth_sett_asked", "sett_asked_micro_per_m > 0"),
+        _check("cloth_picks_asked", "picks_asked_micro_per_m > 0"),
+        _check("cloth_sett", "sett_micro_per_m > 0"),
+        _check("cloth_picks", "picks_micro_per_m > 0"),
         _one_of("cloth_wash", "wash", WASHES),
         _check("cloth_promise", "promise_ppm > 500000 AND promise_ppm <= 999000"),
         _check("cloth_size_promise", "size_promise_ppm > 500000 AND size_promise_ppm <= 999000"),
         _check("cloth_give", "give_ppm >= 0 AND give_ppm < 1000000"),
         _check("cloth_priority", "priority >= 1"),
         _check("cloth_ends", "ends > 0"),
-        _check("cloth_warp_cut", "warp_cut_mm > 0"),
+        _check("cloth_warp_cut", "warp_cut_um > 0"),
         _check(
             "cloth_lengths",
-            "hem_mm >= 0 AND side_hem_mm >= 0 AND fringe_mm >= 0 AND gap_mm >= 0"
-            " AND header_mm >= 0 AND sample_mm >= 0",
+            "hem_um >= 0 AND side_hem_um >= 0 AND fringe_um >= 0 AND gap_um >= 0"
+            " AND header_um >= 0 AND sample_um >= 0",
         ),
         _check("cloth_floating_selvedges", "floating_selvedges >= 0"),
         _check("cloth_repeat", "repeat >= 1"),
@@ -213,18 +213,18 @@ class Cloth(SQLModel, table=True):
     name: str
     name_key: str = Field(unique=True)
     status: str = "planned"
-    width_mm: int = _big()
-    length_mm: int = _big()
+    width_um: int = _big()
+    length_um: int = _big()
     size_said: str
     pieces: int = 1
     weave: str
     purpose: str
     loom_id: int | None = _to("loom", default=None)
     reed_id: int | None = _to("reed", default=None)
-    sett_asked_per_km: int | None = _big(default=None)
-    picks_asked_per_km: int | None = _big(default=None)
-    sett_per_km: int = _big()
-    picks_per_km: int = _big()
+    sett_asked_micro_per_m: int | None = _big(default=None)
+    picks_asked_micro_per_m: int | None = _big(default=None)
+    sett_micro_per_m: int = _big()
+    picks_micro_per_m: int = _big()
     per_dent: list[int] | None = _json(default=None)
     direct: bool
     as_spun: bool
@@ -236,13 +236,13 @@ class Cloth(SQLModel, table=True):
     priority: int
     planned_at: str
     ends: int | None = None
-    warp_cut_mm: int | None = _big(default=None)
-    hem_mm: int = _big(default=0)
-    side_hem_mm: int = _big(default=0)
-    fringe_mm: int = _big(default=0)
-    gap_mm: int = _big(default=0)
-    header_mm: int = _big(default=0)
-    sample_mm: int = _big(default=0)
+    warp_cut_um: int | None = _big(default=None)
+    hem_um: int = _big(default=0)
+    side_hem_um: int = _big(default=0)
+    fringe_um: int = _big(default=0)
+    gap_um: int = _big(default=0)
+    header_um: int = _big(default=0)
+    sample_um: int = _big(default=0)
     floating_selvedges: int = 0
     repeat: int = 1
     fringe_from_waste: bool = False
@@ -270,19 +270,19 @@ class ClothYarn(SQLModel, table=True):
 
 
 class ClothSpread(SQLModel, table=True):
-    """An assumption given by hand for one cloth, in millionths, and how it was said."""
+    """An assumption given by hand for one cloth, in billionths, and how it was said."""
 
     __tablename__ = "cloth_spread"
     __table_args__ = (
         UniqueConstraint("cloth_id", "name", name="cloth_spread_name"),
-        _check("cloth_spread_sd", "sd_micro >= 0"),
+        _check("cloth_spread_sd", "sd_nano >= 0"),
     )
     id: int | None = _id()
     action_id: int = _to("action")
     cloth_id: int = _to("cloth", index=True)
     name: str
-    mean_micro: int = _big()
-    sd_micro: int = _big()
+    mean_nano: int = _big()
+    sd_nano: int = _big()
     said: str
 
 
