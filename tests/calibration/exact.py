@@ -1,9 +1,9 @@
 """The exact posterior of a small simulated stash, by plain dense conditioning.
 
 One long vector holds every cause of every reading: for each skein ln L, ln T and its own part of
-ln φ, then what skeins share. Its prior is diagonal; the readings are rows; conditioning is two
-lines of np.linalg. Constants and rows are those of the simulator, written from docs/measuring.md;
-nothing here is of farspun, and it is far too slow for a stash of any size.
+ln φ, then what skeins share. Its prior is diagonal; the readings are rows; conditioning is least
+squares of all of them at once. Constants and rows are those of the simulator, written from
+docs/measuring.md; nothing here is of farspun, and it is far too slow for a stash of any size.
 """
 
 import math
@@ -17,9 +17,9 @@ from calibration import simulator
 Floats = NDArray[np.float64]
 PRIOR = ((math.log(200), 3.0), (math.log(250), 1.5))
 STEP_SD = 1 / math.sqrt(12)
-# Whether the wide priors of ln L and ln T count as evidence on what skeins share. They are not
-# meant to: of many skeins alike they would make a false one.
-PRIORS_TEACH = False
+# times the sd of the priors of ln L and ln T where what skeins share is learned: those priors are
+# wide because nothing is known, and of many skeins alike they would make false evidence
+UNHEARD = 1000
 
 
 @dataclass
@@ -59,15 +59,15 @@ class Dense:
         return A
 
     def posterior(self, without: int | None = None) -> tuple[Floats, Floats]:
-        """Mean and covariance of all causes, given all readings (but those of one skein)."""
+        """Mean and covariance of all causes, given all readings (but those of one skein).
+
+        What is shared is learned from readings alone; each skein's own, given that.
+        """
         keep = np.array(self.owner) != (-1 if without is None else without)
         A, y, sd = self.matrix[keep], np.array(self.y)[keep], np.array(self.sd)[keep]
         middle, prior_sd = np.array(self.prior_mean), np.array(self.prior_sd)
-        if PRIORS_TEACH:
-            return _conditioned(A, y, sd, middle, prior_sd)
-        # what is shared is learned from the readings alone; each skein's own, given that
         wide_sd, own = prior_sd.copy(), np.arange(len(middle)) < 3 * self.skeins
-        wide_sd[: 3 * self.skeins][np.arange(3 * self.skeins) % 3 < 2] *= 1000
+        wide_sd[: 3 * self.skeins][np.arange(3 * self.skeins) % 3 < 2] *= UNHEARD
         learned, learned_cov = _conditioned(A, y, sd, middle, wide_sd)
         b, V = learned[~own], learned_cov[np.ix_(~own, ~own)]
         rest = y - A[:, ~own] @ b

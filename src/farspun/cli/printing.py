@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, is_dataclass
 from typing import Any
 
+from farspun.errors import WrongUse
+
 
 def print_json(answer: Any) -> None:
     """Print one JSON document; dataclasses become objects, unknown (NaN) becomes null."""
@@ -45,7 +47,15 @@ def ask_before(question: str, yes: bool) -> None:
     """Ask before something is given up; `yes` skips it. No leaves without doing anything."""
     import typer
 
-    if not yes and not typer.confirm(question, err=True):
+    if yes:
+        return
+    try:
+        agreed = typer.confirm(question, err=True)
+    except typer.Abort:
+        raise WrongUse(
+            "Nobody answered, so nothing was changed.", "To go on without being asked, add --yes."
+        ) from None
+    if not agreed:
         tell("Nothing was changed.")
         raise typer.Exit(0)
 

@@ -156,7 +156,7 @@ def _shown(row: RowMapping, claimed_mg: int, doubt: Disagreement | None) -> dict
         "colours": [colour] if row["colour"] else [],
         "place": row["place"],
         "note": row["note"],
-        "mass_g": None if balance_mg is None else balance_mg / MG_PER_G,
+        "mass_g": balance_mg / MG_PER_G if row["mass_known"] and balance_mg is not None else None,
         "length_m": length,
         "tex": tex,
         "m_per_100g": m_per_100g_from_tex(tex["p50"]) if tex else None,

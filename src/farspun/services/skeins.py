@@ -125,20 +125,24 @@ def _store(deed: Deed, skein_id: int, taken: list[Reading]) -> None:
 
 
 def _make_balance(deed: Deed, skein_id: int, before_mg: int | None, taken: list[Reading]) -> None:
-    """What an untouched skein weighs: as weighed last, else its length at its grist, if known."""
+    """What an untouched skein weighs: as weighed last, else its length at its likeliest grist.
+
+    Where nothing speaks of the grist that mass is a guess, and never shown; but cloths claim their
+    shares of it, so that the same metre is not promised twice.
+    """
     masses = [one for one in taken if one.kind == "weighed"]
     if masses:
         balance_mg, said = masses[-1].values["mass_mg"], masses[-1].said
     else:
         known = deed.connection.execute(
-            select(estimate.c.ln_length, estimate.c.ln_tex, estimate.c.tex_known).where(
+            select(estimate.c.ln_length, estimate.c.ln_tex).where(
                 estimate.c.skein_id == skein_id, estimate.c.length_known
             )
         ).one_or_none()
         ever_weighed = any(
             kind == "weighed" for _, kind, _, _ in evidence_with_pulls(deed.connection, skein_id)
         )
-        if known is None or not known.tex_known or ever_weighed:
+        if known is None or ever_weighed:
             return
         balance_mg = max(1, round(math.exp(known.ln_length + known.ln_tex)))
         said = "its length at its grist; not weighed"

@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from sqlalchemy import Connection, Row, RowMapping, insert, select, update
+from sqlalchemy import Connection, Row, RowMapping, exists, insert, or_, select, update
 
 from farspun.errors import NotFound
 from farspun.store.rows import stands
-from farspun.store.tables import estimate, evidence, skein
+from farspun.store.tables import entry, estimate, evidence, skein
 from farspun.units import name_key
 
 SUMMARY = (
@@ -25,6 +25,12 @@ SUMMARY = (
             "forgotten_take",
         )
     ),
+    # else its mass is a guess from its length alone
+    or_(
+        estimate.c.tex_known,
+        exists().where(evidence.c.skein_id == skein.c.id, evidence.c.kind == "weighed"),
+        exists().where(entry.c.skein_id == skein.c.id, entry.c.kind == "weighed"),
+    ).label("mass_known"),
 )
 
 

@@ -181,7 +181,7 @@ class Reed(SQLModel, table=True):
 
 
 class Cloth(SQLModel, table=True):
-    """One planned or woven piece; lengths in µm, so that inches stay exact; threads in millionths."""
+    """One planned or woven piece; µm keep inches exact, and millionths threads per inch."""
 
     __table_args__ = (
         _check("cloth_name", "length(name) BETWEEN 1 AND 200"),
