@@ -21,10 +21,12 @@ Exit code 1 is kept for a fault of farspun itself and 2 also for the command lin
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from unicodedata import category
 
 EXIT_FAULT = 1
 EXIT_UNCERTAIN = 10
 EXIT_FALLS_SHORT = 11
+MOST_SHOWN = 200  # characters of a name in a message
 
 
 class FarspunError(Exception):
@@ -35,8 +37,8 @@ class FarspunError(Exception):
 
     def __init__(self, message: str, hint: str) -> None:
         super().__init__(message)
-        self.message = message
-        self.hint = hint
+        self.message = one_line(message)
+        self.hint = one_line(hint)
 
 
 class WrongUse(FarspunError):
@@ -76,6 +78,7 @@ class NotFound(FarspunError):
     exit_code = 4
 
     def __init__(self, kind: str, name: str, known: Iterable[str], hint: str = "") -> None:
+        name = name if len(name) <= MOST_SHOWN else f"{name[: MOST_SHOWN - 1]}…"
         self.kind, self.name = kind, name
         self.nearest = nearest_names(name, known)
         offer = " or ".join(f"“{near}”" for near in self.nearest)
@@ -120,6 +123,16 @@ class ReadOnlyStash(StashError):
     """It can be read but not written."""
 
     slug = "read-only-stash"
+
+
+def one_line(text: str) -> str:
+    """Text as it can be shown: line breaks, control characters and half characters replaced.
+
+    >>> one_line("Gorse\\n1")
+    'Gorse·1'
+    """
+    unfit = ("Cc", "Cs", "Zl", "Zp")
+    return "".join("·" if category(sign) in unfit else sign for sign in text)
 
 
 def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:

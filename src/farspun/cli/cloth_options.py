@@ -13,6 +13,7 @@ import typer
 
 from farspun.cli import options
 from farspun.cli.options import length_option, option, reader, whole_option
+from farspun.errors import ImpossibleValue
 from farspun.units import Quantity, Size, loss, promise, size, threads
 
 if TYPE_CHECKING:
@@ -175,6 +176,7 @@ def cloth_asked(values: Mapping[str, Any]) -> "ClothAsked":
     said = {name: value for name, value in values.items() if value is not None}
     plain: dict[str, Any] = {}
     for name, value in said.items():
+        _refuse_spread(name, value)
         if name in LENGTHS:
             plain[f"{name}_cm"] = value.value * CM
         elif name in THREADS:
@@ -190,6 +192,18 @@ def cloth_asked(values: Mapping[str, Any]) -> "ClothAsked":
         plain["length_cm"] = said["size"].length_m * CM
         plain["size_said"] = said["size"].said
     return ClothAsked(**plain, given=_given(said))
+
+
+def _refuse_spread(name: str, value: Any) -> None:
+    """± belongs to what is doubtful; what she settles herself is as she says."""
+    settled = (*LENGTHS, *THREADS, *FRACTIONS, "beat")
+    if name in settled and value.sd is not None:
+        raise ImpossibleValue(
+            name.replace("_", " "),
+            value.said,
+            "± goes with losses and loom waste only",
+            "Leave the ± out.",
+        )
 
 
 def _given(said: Mapping[str, Any]) -> dict[str, Any]:

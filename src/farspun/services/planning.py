@@ -24,6 +24,22 @@ from farspun.units import name_key, say_cm, share, whole
 # fields of the asked cloth that go into the plan as they are
 LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_cm")
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds said as 33 % each
+LIMITS = {  # judgement: far beyond any loom
+    "width_cm": (10_000, " cm"),
+    "length_cm": (1_000_000, " cm"),
+    "hem_cm": (10_000, " cm"),
+    "side_hem_cm": (10_000, " cm"),
+    "fringe_cm": (10_000, " cm"),
+    "gap_cm": (100_000, " cm"),
+    "header_cm": (100_000, " cm"),
+    "sample_cm": (100_000, " cm"),
+    "warp_cut_cm": (10_000_000, " cm"),
+    "ends": (100_000, ""),
+    "pieces": (10_000, ""),
+    "repeat": (10_000, ""),
+    "floating_selvedges": (1_000, ""),
+    "priority": (1_000_000, ""),
+}
 ROUNDING_CM = 1e-6  # judgement: far below a thread
 PANEL_SEAMS_CM = 3.0  # of finished width a panel loses to its seams; common practice, no source
 PANEL_EDGES_CM = 1.5  # of reed width a panel draws in beside the proportion; judgement
@@ -36,6 +52,7 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
     be, WrongUse for options that do not go together.
     """
     _check_words(asked)
+    _check_limits(asked)
     start = before or Plan(0.0, 0.0, "", (), (), 1.0, 1.0)
     names = Names(connection)
     said = {name: value for name, value in asked.said().items() if name not in LOOKED_UP}
@@ -57,6 +74,15 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
     reed = names.reed(asked.reed)
     looms = names.looms_for(names.loom(asked.loom) or start.loom)
     return _on_a_loom(plan, looms, reed, names.reeds, stock)
+
+
+def _check_limits(asked: ClothAsked) -> None:
+    """What no loom can hold is a slip."""
+    for name, (most, unit) in LIMITS.items():
+        value = getattr(asked, name)
+        if value is not None and not value <= most:
+            what = name.removesuffix("_cm").replace("_", " ")
+            raise ImpossibleValue(what, f"{value:g}{unit}", f"at most {most:g}{unit}")
 
 
 def _check_words(asked: ClothAsked) -> None:
