@@ -26,14 +26,14 @@ LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds said as 33 % each
 LIMITS = {  # judgement: far beyond any loom
     "width_cm": (10_000, " cm"),
-    "length_cm": (1_000_000, " cm"),
+    "length_cm": (10_000_000, " cm"),
     "hem_cm": (10_000, " cm"),
     "side_hem_cm": (10_000, " cm"),
     "fringe_cm": (10_000, " cm"),
     "gap_cm": (100_000, " cm"),
     "header_cm": (100_000, " cm"),
     "sample_cm": (100_000, " cm"),
-    "warp_cut_cm": (10_000_000, " cm"),
+    "warp_cut_cm": (100_000_000, " cm"),
     "ends": (100_000, ""),
     "pieces": (10_000, ""),
     "repeat": (10_000, ""),
@@ -82,7 +82,7 @@ def _check_limits(asked: ClothAsked) -> None:
         value = getattr(asked, name)
         if value is not None and not value <= most:
             what = name.removesuffix("_cm").replace("_", " ")
-            raise ImpossibleValue(what, f"{value:g}{unit}", f"at most {most:g}{unit}")
+            raise ImpossibleValue(what, f"{value:.10g}{unit}", f"at most {most}{unit}")
 
 
 def _check_words(asked: ClothAsked) -> None:
