@@ -389,7 +389,7 @@ def test_a_cloth_wider_than_its_loom_is_refused_with_panels_that_do(desk: Desk) 
 
 def test_a_loom_too_narrow_for_panels_says_so(desk: Desk) -> None:
     desk.does("loom add Band --kind frame --width 3cm")
-    line = "cloth plan Wide --size 100kmx1m --sett 3/cm --warp Driftwood --weft Fresh --loom Band"
+    line = "cloth plan Wide --size 90mx1m --sett 3/cm --warp Driftwood --weft Fresh --loom Band"
     assert "Use a wider loom" in desk.refuses(line, 3)
 
 
@@ -622,7 +622,7 @@ def test_the_metres_that_are_short_make_it_keep_its_promise(desk: Desk) -> None:
     desk.does("cloth give-up Cloth --yes")
     for name, (short_m, _) in zip(("W1", "W2"), shorts, strict=True):
         exact = f"--length {short_m + 0.01:.2f}m --mass {(short_m + 0.01) / 4:.4f}g"
-        desk.does(f"skein add {name} {exact} --state relaxed")
+        desk.does(f"skein add {name} {exact} --state relaxed --tool {name}")
     yarns = '--warp "Gorse 1" --warp W1 --weft Driftwood --weft W2'
     assert plan(desk, yarns, "Mended", "38cmx2m")["odds"]["yarn"] == pytest.approx(0.95, abs=0.02)
 
