@@ -35,7 +35,7 @@ def test_a_skein_counted_before_washing_and_said_relaxed_is_asked_about() -> Non
     assert "before washing" in conflict.ask
     assert conflict.suspect == 1
     assert conflict.chance > 0.5
-    assert math.exp(conflict.mean[0]) < 0.9 * LENGTH_M / 0.8
+    assert math.exp(found.mean[0, 0]) < 0.9 * LENGTH_M / 0.8
 
 
 def test_readings_that_agree_are_not_asked_about() -> None:

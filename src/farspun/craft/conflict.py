@@ -12,7 +12,13 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from farspun.craft.posterior import PRIOR_MEAN, PRIOR_PRECISION, Effects, OwnPart
+from farspun.craft.posterior import (
+    PRIOR_MEAN,
+    PRIOR_PRECISION,
+    Effects,
+    OwnPart,
+    small_inverse,
+)
 from farspun.craft.readings import (
     COUNTED,
     LABELLED,
@@ -63,18 +69,16 @@ EXPLANATIONS = (
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """Which readings disagree, the likeliest explanation as a question, and the mixture's moments.
+    """Which readings disagree, and the likeliest explanation as a question.
 
     `readings`: positions of the readings that stand out; `suspect`: the position the explanation
-    speaks of; `chance`: its posterior weight among the explanations; `mean` (3,), `cov` (3, 3).
+    speaks of; `chance`: its posterior weight among the explanations.
     """
 
     readings: tuple[int, ...]
     suspect: int
     ask: str
     chance: float
-    mean: Floats
-    cov: Floats
 
 
 def chi_squared(rows: Rows, own: OwnPart, effects: Effects, mean: Floats) -> Floats:
@@ -89,9 +93,9 @@ def chi_squared(rows: Rows, own: OwnPart, effects: Effects, mean: Floats) -> Flo
     total = np.bincount(rows.skein, weighed, n)
     unused = own.effect == NO_EFFECT
     V = V + unused[:, :, None] * np.eye(own.effect.shape[1])
-    full = np.linalg.inv(V)
+    full = small_inverse(V)
     others = full - own.A
-    gap = b - np.linalg.solve(others, full @ b[..., None] - own.e[..., None])[..., 0]
+    gap = b - (small_inverse(others) @ (full @ b[..., None] - own.e[..., None]))[..., 0]
     return np.asarray(total + ((gap[:, None, :] @ others)[:, 0] * gap).sum(axis=1))
 
 
@@ -200,21 +204,38 @@ def explained(
     noise = S @ V @ np.swapaxes(S, 1, 2) + H @ PH
     noise[:, range(len(H)), range(len(H))] += rows.sd[at] ** 2
     gap = rows.y[at] - H @ PRIOR_MEAN - np.einsum("skp,sp->sk", S, b)
-    widened = (cases.widen**2)[:, None, None] * cases.touch[:, :, None] * cases.touch[:, None, :]
-    inverse = np.linalg.inv(noise[:, None] + widened)
-    gaps = gap[:, None] - cases.shift[:, None] * cases.touch
-    solved = np.einsum("seij,sej->sei", inverse, gaps)
-    log_weight = np.log(cases.weight) + 0.5 * (
-        np.linalg.slogdet(inverse)[1] - np.einsum("sei,sei->se", gaps, solved)
+    # each case widens by τ² t tᵀ: its inverse and determinant follow from those of `noise`
+    Q = np.linalg.inv(noise)
+    Qt = Q @ cases.touch.T
+    tQt = np.einsum("ek,ske->se", cases.touch, Qt)
+    wider = 1 + cases.widen**2 * tQt
+    Qgap = (Q @ gap[..., None])[..., 0]
+    tQgap = Qgap @ cases.touch.T - cases.shift * tQt  # t·Q·(gap less the shift)
+    gQg = (gap * Qgap).sum(axis=1)[:, None] - cases.shift * (tQgap + Qgap @ cases.touch.T)
+    log_weight = np.log(cases.weight) - 0.5 * (
+        np.log(wider) + gQg - cases.widen**2 * tQgap**2 / wider
     )
     weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
     weight /= weight.sum(axis=1, keepdims=True)
+    pulled = cases.shift + cases.widen**2 * tQgap / wider
+    solved = Qgap[:, None] - pulled[..., None] * np.swapaxes(Qt, 1, 2)
     means = PRIOR_MEAN + solved @ PH.T
-    mean = np.einsum("se,sei->si", weight, means)
+    mean = (weight[:, None] @ means)[:, 0]
     spread = means - mean[:, None]
-    cov = prior - PH @ np.einsum("se,seij->sij", weight, inverse) @ PH.T
-    cov += np.einsum("se,sei,sej->sij", weight, spread, spread)
+    narrowed = Q - (Qt * (weight * cases.widen**2 / wider)[:, None]) @ np.swapaxes(Qt, 1, 2)
+    cov = prior - PH @ narrowed @ PH.T
+    cov += np.swapaxes(spread * weight[..., None], 1, 2) @ spread
     return cases, weight, mean, cov
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """What the doubtful skeins (s,) come to: `mean` (s, 3), `cov` (s, 3, 3), and each in words."""
+
+    skeins: Ints
+    mean: Floats
+    cov: Floats
+    named: dict[int, Conflict]
 
 
 def conflicts(
@@ -224,46 +245,50 @@ def conflicts(
     own: OwnPart,
     effects: Effects,
     pull: Floats,
-) -> dict[int, Conflict]:
+) -> Explained:
     """Explain each doubtful skein; `kinds` (rows,) with -1 for the packing priors."""
     order = np.lexsort((kinds, rows.skein))
     start = np.searchsorted(rows.skein[order], doubtful)
     stop = np.searchsorted(rows.skein[order], doubtful, side="right")
-    alike: dict[tuple[int, ...], list[tuple[int, Ints]]] = {}
-    for skein, first, last in zip(doubtful, start, stop, strict=True):
-        at = order[first:last]
-        alike.setdefault(tuple(kinds[at].tolist()), []).append((int(skein), at))
-    found: dict[int, Conflict] = {}
+    alike: dict[tuple[int, ...], list[int]] = {}
+    for number, (first, last) in enumerate(zip(start.tolist(), stop.tolist(), strict=True)):
+        alike.setdefault(tuple(kinds[order[first:last]].tolist()), []).append(number)
+    mean, cov = np.empty((len(doubtful), 3)), np.empty((len(doubtful), 3, 3))
+    named: dict[int, Conflict] = {}
     for these, members in alike.items():
-        skeins, at = (np.array(part) for part in zip(*members, strict=True))
-        cases, weight, mean, cov = explained(skeins, at, these, rows, own, effects)
-        for number, skein in enumerate(skeins.tolist()):
-            found[skein] = _named(
-                cases, at[number], np.array(these), pull, weight[number], mean[number], cov[number]
-            )
-    return found
+        at = order[start[members][:, None] + np.arange(len(these))]
+        cases, weight, mean[members], cov[members] = explained(
+            doubtful[members], at, these, rows, own, effects
+        )
+        named |= _named(cases, doubtful[members], at, np.array(these), pull, weight)
+    return Explained(doubtful, mean, cov, named)
 
 
 def _named(
-    cases: _Cases,
-    at: Ints,
-    kinds: Ints,
-    pull: Floats,
-    weight: Floats,
-    mean: Floats,
-    cov: Floats,
-) -> Conflict:
-    """The likeliest explanation, and the reading of another kind that contradicts it most."""
-    best = 1 + int(np.argmax(weight[1:]))
-    explanation = cases.explanation[best]
-    assert explanation is not None
-    suspect = int(np.flatnonzero(cases.touch[best])[0])
-    against = [k for k in np.argsort(-np.abs(pull[at])) if kinds[k] not in (-1, kinds[suspect])]
-    return Conflict(
-        readings=tuple(int(at[k]) for k in (suspect, *against[:1])),
-        suspect=int(at[suspect]),
-        ask=explanation.ask,
-        chance=float(weight[best] / weight[1:].sum()),
-        mean=mean,
-        cov=cov,
-    )
+    cases: _Cases, skeins: Ints, at: Ints, kinds: Ints, pull: Floats, weight: Floats
+) -> dict[int, Conflict]:
+    """The likeliest explanation of each, and the reading of another kind that contradicts it most.
+
+    `at` (s, k) are the skeins' rows, of kinds (k,); `weight` (s, E) of the cases.
+    """
+    best = 1 + np.argmax(weight[:, 1:], axis=1)
+    suspect = np.argmax(cases.touch, axis=1)[best]
+    other = (kinds != kinds[suspect][:, None]) & (kinds != NO_EFFECT)
+    against = np.argmax(np.where(other, np.abs(pull[at]), -1.0), axis=1)
+    each = np.arange(len(skeins))
+    chance = weight[each, best] / weight[:, 1:].sum(axis=1)
+    found = {}
+    for skein, case, first, second, contradicted, share in zip(
+        skeins.tolist(),
+        best.tolist(),
+        at[each, suspect].tolist(),
+        at[each, against].tolist(),
+        other.any(axis=1).tolist(),
+        chance.tolist(),
+        strict=True,
+    ):
+        explanation = cases.explanation[case]
+        assert explanation is not None
+        readings = (first, second) if contradicted else (first,)
+        found[skein] = Conflict(readings, first, explanation.ask, share)
+    return found

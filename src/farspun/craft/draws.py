@@ -75,7 +75,7 @@ def named_draws(kind: str, name: str) -> Floats:
     """
     digest = hashlib.sha256(f"{kind}:{name}".encode()).digest()
     generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
-    orders = np.stack([generator.permutation(POINTS) for _ in range(REPEATS)])
-    z: Floats = _even_quantiles()[orders]
+    even = _even_quantiles()
+    z: Floats = np.stack([generator.permutation(even) for _ in range(REPEATS)])
     z.flags.writeable = False
     return z

@@ -17,7 +17,7 @@ from farspun.craft.conflict import (
     degrees_of_freedom,
     pulls,
 )
-from farspun.craft.posterior import combined, own_part, shared_effects
+from farspun.craft.posterior import combined, own_part, shared_effects, without
 from farspun.craft.readings import (
     COUNTED,
     NO_EFFECT,
@@ -70,26 +70,24 @@ def estimates_from_rows(rows: Rows, readings: ReadingColumns, n: int) -> Estimat
     from scipy.special import chdtrc
 
     own = own_part(rows, n)
-    nobody = np.zeros(n, dtype=bool)
-    effects = shared_effects(own, rows.effect_sd, nobody)
+    effects = shared_effects(own, rows.effect_sd)
     mean, cov = combined(own, effects)
     chi2, dof = chi_squared(rows, own, effects, mean), degrees_of_freedom(readings, n)
     p = np.where(dof > 0, chdtrc(np.maximum(dof, 1), np.maximum(chi2, 0.0)), 1.0)
     doubtful = p < DISAGREE_P
-    pull = np.zeros(len(rows.y))
+    pull = np.zeros(len(rows.y))  # of the packing priors, which no one measured, left at 0
     if doubtful.any():
         # a skein in doubt does not teach the others about their niddy-noddy or lot; its own
         # readings are judged with all that is known of those, itself included
-        at = np.flatnonzero(doubtful[rows.skein])
+        at = np.flatnonzero(doubtful[readings.skein])
         pull[at] = pulls(rows, own, effects, mean, at)
-        effects = shared_effects(own, rows.effect_sd, doubtful)
+        effects = without(effects, own, np.flatnonzero(doubtful))
         mean, cov = combined(own, effects)
-    at = np.flatnonzero(~doubtful[rows.skein])
+    at = np.flatnonzero(~doubtful[readings.skein])
     pull[at] = pulls(rows, own, effects, mean, at)
     kinds = np.concatenate([readings.kind, np.full(n, NO_EFFECT)])
     found = conflicts(np.flatnonzero(doubtful), rows, kinds, own, effects, pull)
-    for skein, conflict in found.items():
-        mean[skein], cov[skein] = conflict.mean, conflict.cov
+    mean[found.skeins], cov[found.skeins] = found.mean, found.cov
     known = np.zeros(n, dtype=bool)
     known[readings.skein[(readings.kind == WEIGHED) | (readings.kind == COUNTED)]] = True
     return Estimates(
@@ -105,5 +103,5 @@ def estimates_from_rows(rows: Rows, readings: ReadingColumns, n: int) -> Estimat
         chi2=chi2,
         dof=dof,
         p=p,
-        conflicts=found,
+        conflicts=found.named,
     )

@@ -17,7 +17,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from farspun.craft.readings import NO_EFFECT, Floats, Ints, Rows
 
@@ -49,10 +48,11 @@ class OwnPart:
 
 @dataclass(frozen=True, slots=True)
 class Effects:
-    """Posterior of the shared effects: `mean` (K,), `cov` (K, K)."""
+    """Posterior of the shared effects: `mean` (K,), `cov` (K, K); `information` Σe, D (K, K)."""
 
     mean: Floats
     cov: Floats
+    information: tuple[Floats, Floats] | None = None
 
     def of(self, effect: Ints) -> tuple[Floats, Floats]:
         """Mean (n, P) and covariance (n, P, P) for each skein's effects, 0 in unused places."""
@@ -90,9 +90,34 @@ def _places(rows: Rows, n: int) -> tuple[Ints, Ints]:
     return effect, place
 
 
+def small_inverse(M: Floats) -> Floats:
+    """Inverses of symmetric positive definite matrices (n, k, k); by cofactors where k is 3.
+
+    >>> M = np.array([[[4.0, 1.0, 0.0], [1.0, 3.0, 0.5], [0.0, 0.5, 2.0]]])
+    >>> bool(np.allclose(M @ small_inverse(M), np.eye(3)))
+    True
+    """
+    if M.shape[-1] != 3:
+        return np.asarray(np.linalg.inv(M), dtype=np.float64)
+    a, b, c = M[:, 0, 0], M[:, 0, 1], M[:, 0, 2]
+    d, e, f = M[:, 1, 1], M[:, 1, 2], M[:, 2, 2]
+    inverse = np.empty(M.shape)
+    inverse[:, 0, 0], inverse[:, 1, 1], inverse[:, 2, 2] = (
+        d * f - e * e,
+        a * f - c * c,
+        a * d - b * b,
+    )
+    inverse[:, 0, 1] = inverse[:, 1, 0] = c * e - b * f
+    inverse[:, 0, 2] = inverse[:, 2, 0] = b * e - c * d
+    inverse[:, 1, 2] = inverse[:, 2, 1] = b * c - a * e
+    determinant = a * inverse[:, 0, 0] + b * inverse[:, 0, 1] + c * inverse[:, 0, 2]
+    inverse /= determinant[:, None, None]
+    return inverse
+
+
 def _solved(precision: Floats, rhs: Floats, prior: Floats) -> tuple[Floats, Floats]:
     """Covariance (n, 3, 3) and mean (n, 3) with the prior's precision (3,) added."""
-    C: Floats = np.linalg.inv(precision + np.diag(prior)).astype(np.float64, copy=False)
+    C = small_inverse(precision + np.diag(prior))
     return C, np.asarray((C @ (rhs + prior * PRIOR_MEAN)[..., None])[..., 0])
 
 
@@ -123,19 +148,39 @@ def own_part(rows: Rows, n: int) -> OwnPart:
     return OwnPart(m=m, C=C, G=G, A=A, e=e, effect=effect, place=place)
 
 
-def shared_effects(own: OwnPart, effect_sd: Floats, leave_out: NDArray[np.bool_]) -> Effects:
-    """Posterior of the effects from all skeins but those in `leave_out` (n,)."""
-    total = len(effect_sd)
-    used = (own.effect != NO_EFFECT) & ~leave_out[:, None]
-    skein, p = np.nonzero(used)
-    e = np.bincount(own.effect[skein, p], own.e[skein, p], total)
-    D = np.diag(1 / effect_sd**2)
-    skein, p, q = np.nonzero(used[:, :, None] & used[:, None, :])
-    cell = own.effect[skein, p] * total + own.effect[skein, q]
-    D += np.bincount(cell, own.A[skein, p, q], total**2).reshape(total, total)
-    V = np.linalg.inv(D)
+def shared_effects(own: OwnPart, effect_sd: Floats) -> Effects:
+    """Posterior of the effects from all skeins."""
+    total, diagonal = _summed(own, np.arange(len(own.m)), len(effect_sd))
+    return _effects(total, diagonal + np.diag(1 / effect_sd**2))
+
+
+def without(effects: Effects, own: OwnPart, left_out: Ints) -> Effects:
+    """As if the skeins `left_out` had said nothing of what is shared."""
+    assert effects.information is not None
+    total, information = _summed(own, left_out, len(effects.mean))
+    return _effects(effects.information[0] - total, effects.information[1] - information)
+
+
+def _effects(total: Floats, information: Floats) -> Effects:
+    V = np.linalg.inv(information)
     V = (V + V.T) / 2
-    return Effects(mean=V @ e, cov=V)
+    return Effects(mean=V @ total, cov=V, information=(total, information))
+
+
+def _summed(own: OwnPart, skeins: Ints, effects: int) -> tuple[Floats, Floats]:
+    """Σe (K,) and ΣA (K, K) over these skeins."""
+    effect, e, A = own.effect[skeins], own.e[skeins], own.A[skeins]
+    P = effect.shape[1]
+    at = np.where(effect == NO_EFFECT, effects, effect)  # unused places go to one more, left out
+    size = effects + 1
+    total = sum(np.bincount(at[:, p], e[:, p], size) for p in range(P))
+    cells = sum(
+        np.bincount(at[:, p] * size + at[:, q], A[:, p, q], size**2)
+        for p in range(P)
+        for q in range(P)
+    )
+    square = np.asarray(cells).reshape(size, size)
+    return np.asarray(total)[:effects], square[:effects, :effects]
 
 
 def combined(own: OwnPart, effects: Effects) -> tuple[Floats, Floats]:
