@@ -81,14 +81,13 @@ class Conflict:
     chance: float
 
 
-def chi_squared(rows: Rows, own: OwnPart, effects: Effects, mean: Floats) -> Floats:
+def chi_squared(rows: Rows, own: OwnPart, b: Floats, V: Floats, mean: Floats) -> Floats:
     """Σ of squared residuals of each skein's rows and of its effects, at the posterior.
 
     Each skein is judged against what all *other* skeins say of its effects, the priors of L and T
     not counted: the minimum over x and b of both sums, which is reached at the full posterior.
     """
     n = len(mean)
-    b, V = effects.of(own.effect)
     weighed = (residuals(rows, own, b, mean) / rows.sd) ** 2
     total = np.bincount(rows.skein, weighed, n)
     unused = own.effect == NO_EFFECT
@@ -109,12 +108,8 @@ def residuals(rows: Rows, own: OwnPart, b: Floats, mean: Floats) -> Floats:
     return np.asarray(rows.y - expected)
 
 
-def pulls(
-    rows: Rows, own: OwnPart, effects: Effects, mean: Floats, at: Ints | None = None
-) -> Floats:
-    """Residual over its own sd, for each row (or the rows `at`); 0 where nothing is left over."""
-    at = np.arange(len(rows.y)) if at is None else at
-    b, V = effects.of(own.effect)
+def pulls(rows: Rows, own: OwnPart, b: Floats, V: Floats, mean: Floats, at: Ints) -> Floats:
+    """Residual over its own sd, for each of the rows `at`; 0 where nothing is left over."""
     owner, plain = rows.skein[at], rows.h[at]
     h = plain[:, None, :]
     hG = (h @ own.G[owner])[:, 0]

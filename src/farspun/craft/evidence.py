@@ -71,8 +71,9 @@ def estimates_from_rows(rows: Rows, readings: ReadingColumns, n: int) -> Estimat
 
     own = own_part(rows, n)
     effects = shared_effects(own, rows.effect_sd)
-    mean, cov = combined(own, effects)
-    chi2, dof = chi_squared(rows, own, effects, mean), degrees_of_freedom(readings, n)
+    b, V = effects.of(own.effect)
+    mean, cov = combined(own, b, V)
+    chi2, dof = chi_squared(rows, own, b, V, mean), degrees_of_freedom(readings, n)
     p = np.where(dof > 0, chdtrc(np.maximum(dof, 1), np.maximum(chi2, 0.0)), 1.0)
     doubtful = p < DISAGREE_P
     pull = np.zeros(len(rows.y))  # of the packing priors, which no one measured, left at 0
@@ -80,11 +81,12 @@ def estimates_from_rows(rows: Rows, readings: ReadingColumns, n: int) -> Estimat
         # a skein in doubt does not teach the others about their niddy-noddy or lot; its own
         # readings are judged with all that is known of those, itself included
         at = np.flatnonzero(doubtful[readings.skein])
-        pull[at] = pulls(rows, own, effects, mean, at)
+        pull[at] = pulls(rows, own, b, V, mean, at)
         effects = without(effects, own, np.flatnonzero(doubtful))
-        mean, cov = combined(own, effects)
+        b, V = effects.of(own.effect)
+        mean, cov = combined(own, b, V)
     at = np.flatnonzero(~doubtful[readings.skein])
-    pull[at] = pulls(rows, own, effects, mean, at)
+    pull[at] = pulls(rows, own, b, V, mean, at)
     kinds = np.concatenate([readings.kind, np.full(n, NO_EFFECT)])
     found = conflicts(np.flatnonzero(doubtful), rows, kinds, own, effects, pull)
     mean[found.skeins], cov[found.skeins] = found.mean, found.cov

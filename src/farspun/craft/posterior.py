@@ -183,8 +183,10 @@ def _summed(own: OwnPart, skeins: Ints, effects: int) -> tuple[Floats, Floats]:
     return np.asarray(total)[:effects], square[:effects, :effects]
 
 
-def combined(own: OwnPart, effects: Effects) -> tuple[Floats, Floats]:
-    """Mean (n, 3) and covariance (n, 3, 3) of (ln L, ln T, ln φ), effects included."""
-    b, V = effects.of(own.effect)
+def combined(own: OwnPart, b: Floats, V: Floats) -> tuple[Floats, Floats]:
+    """Mean (n, 3) and covariance (n, 3, 3) of (ln L, ln T, ln φ), effects included.
+
+    `b` (n, P), `V` (n, P, P): each skein's effects, as `Effects.of` gives them.
+    """
     mean = own.m - (own.G @ b[..., None])[..., 0]
     return mean, own.C + own.G @ V @ np.swapaxes(own.G, 1, 2)
