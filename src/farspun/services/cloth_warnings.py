@@ -11,10 +11,13 @@ from farspun.craft.sett import STICKY_SHARE, upper_bound
 from farspun.craft.weave import weave
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
+from farspun.services.habits_for import yarns_of
+from farspun.services.setting_up import suggested_for
 from farspun.services.stock import Stock
 from farspun.store.supplies import Supply
 from farspun.units import say_length, say_mass, say_per_cm, say_percent
 
+FAR_OFF = 0.15  # of the suggested sett; judgement: the spread of what grist suggests
 MUCH_FOR_SIZE = 0.10  # of the warp yarn; judgement: then a washed sample pays
 
 
@@ -32,6 +35,7 @@ def cloth_warnings(
         *_about_claims(plan, stock, answer),
         *_about_winding(plan, case),
         *_about_size(plan, case, answer, allowance, setup),
+        *_about_reed(plan, stock),
         *_about_sett(plan, stock.supplies),
         *_about_edges(plan, case),
     ]
@@ -105,6 +109,32 @@ def _about_size(
         )
     if plan.width_cm > plan.length_cm:
         yield Notice("wider-than-long", f"It is wider than long ({plan.size_said}): as meant?")
+
+
+def _about_reed(plan: Plan, stock: Stock) -> Iterator[Notice]:
+    """Where the nearest reed she owns is still far from what the yarn suggests."""
+    if plan.reed is None or plan.sett_asked is not None:
+        return
+    supplies = dict(stock.supplies)
+    suggestion = suggested_for(
+        plan.weave,
+        plan.purpose,
+        plan.wash == "fulled",
+        yarns_of(plan, "warp", supplies),
+        yarns_of(plan, "weft", supplies),
+        stock.wrapped,
+    )
+    if suggestion is None:
+        return
+    wanted = suggestion.suggested_ends_per_cm
+    off = plan.sett_per_cm / wanted - 1
+    if abs(off) > FAR_OFF:
+        yield Notice(
+            "reed-far-off",
+            f"{plan.reed.name} is the nearest of your reeds, and {say_percent(round(abs(off), 2))}"
+            f" {'closer' if off > 0 else 'more open'} than the yarn suggests"
+            f" ({say_per_cm(wanted)}).",
+        )
 
 
 def _about_sett(plan: Plan, supplies: Mapping[int, Supply]) -> Iterator[Notice]:

@@ -48,7 +48,7 @@ def set_up(
     nor wraps nor a grist is known.
     """
     ratio = _thickness_ratio(warp, weft)
-    suggestion = _suggestion(warp or weft, wrapped, weave_name, purpose, fulled, ratio)
+    suggestion = suggested_for(weave_name, purpose, fulled, warp, weft, wrapped)
     wanted = sett_asked or (suggestion.suggested_ends_per_cm if suggestion else None)
     if wanted is None:
         raise ImpossibleValue(
@@ -66,6 +66,14 @@ def set_up(
     else:
         picks = picks_per_cm(sett, sett, weave(weave_name), checked_purpose(purpose), fulled, ratio)
     return SetUp(sett, picks, chosen, sleying.per_dent if sleying else None, suggestion)
+
+
+def suggested_for(
+    weave_name: str, purpose: str, fulled: bool, warp: Side, weft: Side, wrapped: frozenset[int]
+) -> SettAnswer | None:
+    """What the warp's (else the weft's) wraps and grist suggest; None where neither is known."""
+    ratio = _thickness_ratio(warp, weft)
+    return _suggestion(warp or weft, wrapped, weave_name, purpose, fulled, ratio)
 
 
 def _thickness_ratio(warp: Side, weft: Side) -> float:
