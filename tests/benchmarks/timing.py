@@ -57,13 +57,14 @@ def imports(modules: str) -> list[str]:
     return [sys.executable, "-c", f"import {modules}"]
 
 
-def seconds(command: Sequence[str], folder: Path) -> float:
+def seconds(command: Sequence[str], folder: Path, compiled: Path | None = None) -> float:
     """One whole process, output piped; it must be answered.
 
-    What Python compiles is kept in the folder, as it is beside the source for those who use it.
+    What Python compiles is kept in `compiled`, as it is beside the source for those who use it.
     """
-    compiled = {"PYTHONPYCACHEPREFIX": str(folder / "compiled"), "PYTHONDONTWRITEBYTECODE": ""}
-    home = {"HOME": str(folder), "XDG_STATE_HOME": str(folder), **ONE_THREAD, **compiled}
+    home = {"HOME": str(folder), "XDG_STATE_HOME": str(folder), **ONE_THREAD}
+    if compiled is not None:
+        home |= {"PYTHONPYCACHEPREFIX": str(compiled), "PYTHONDONTWRITEBYTECODE": ""}
     start = time.perf_counter()
     done = subprocess.run(command, capture_output=True, env=os.environ | home, check=False)
     took = time.perf_counter() - start
@@ -75,9 +76,9 @@ def timed(
     name: str, command: Sequence[str], reference: Sequence[str], folder: Path, runs: int
 ) -> Timed:
     """Medians of `runs` of both in turn, after one of each that does not count."""
-    seconds(command, folder), seconds(reference, folder)
-    pairs = [(seconds(command, folder), seconds(reference, folder)) for _ in range(runs)]
-    own, other = zip(*pairs, strict=True)
+    kept = folder / "compiled"
+    both = [[seconds(one, folder, kept) for one in (command, reference)] for _ in range(runs + 1)]
+    own, other = zip(*both[1:], strict=True)
     return Timed(name, statistics.median(own), statistics.median(other))
 
 

@@ -4,7 +4,7 @@ Columns of the lattice belong to named causes, in one written list, so that addi
 cause changes no other draw. Shared effects and single skeins, of which there may be any number,
 take the n evenly spaced normal quantiles in orders fixed by their kind and name: REPEATS orders,
 so that each point of the lattice meets REPEATS points of the yarn. One order alone leaves what is
-short of a few thousand metres off by 3 m; six bring that to 1, at little cost
+short of a few thousand metres off by 3 m; five bring that to 1, at little cost
 (docs/design/draws.md). Odds stay within 0.5 points of plain draws (docs/reach.md).
 """
 
@@ -16,7 +16,7 @@ import numpy as np
 from farspun.craft.readings import Floats
 
 POINTS = 32768
-REPEATS = 6
+REPEATS = 5
 GENERATOR = 1571  # of the lattice; judgement, measured
 SHIFT = 0.7548776662466927  # 1 / plastic number; spreads the shifts of the columns evenly
 
@@ -71,7 +71,7 @@ def named_draws(kind: str, name: str) -> Floats:
 
     >>> z = named_draws("skein", "Gorse 1")
     >>> z.shape, bool((z == named_draws("skein", "Gorse 1")).all())
-    ((6, 32768), True)
+    ((5, 32768), True)
     """
     digest = hashlib.sha256(f"{kind}:{name}".encode()).digest()
     generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
