@@ -155,6 +155,27 @@ def test_a_fibre_that_is_not_known_is_answered_with_the_nearest(desk: Desk) -> N
     desk.refuses('skein add Odd --mass 100g --fibre "wool 80, silk 30"', 3)
 
 
+@pytest.mark.parametrize(
+    ("option", "value"),
+    [
+        ("size", "101mx1m"),
+        ("size", "1mx101km"),
+        ("hem", "101m"),
+        ("waste", "101m"),
+        ("waste", "100000km"),
+        ("sample", "1001m"),
+        ("warp-cut", "1001km"),
+        ("ends", "100001"),
+        ("pieces", "10001"),
+        ("repeat", "10001"),
+        ("floating-selvedges", "1001"),
+        ("priority", "1000001"),
+    ],
+)
+def test_what_no_loom_can_hold_is_refused_as_a_slip(desk: Desk, option: str, value: str) -> None:
+    assert "at most" in refused(desk, option, value)
+
+
 def test_an_option_twice_or_without_a_value_does_not_pass_unseen(desk: Desk) -> None:
     assert desk.run([*PLAN, "--size"]).exit_code == 2
     assert desk.run([*PLAN, *SIZE, "--cut", "yes"]).exit_code == 2

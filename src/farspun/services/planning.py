@@ -33,6 +33,7 @@ LIMITS = {  # judgement: far beyond any loom
     "gap_cm": (100_000, " cm"),
     "header_cm": (100_000, " cm"),
     "sample_cm": (100_000, " cm"),
+    "waste_cm": (10_000, " cm"),
     "warp_cut_cm": (100_000_000, " cm"),
     "ends": (100_000, ""),
     "pieces": (10_000, ""),
@@ -79,7 +80,8 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
 def _check_limits(asked: ClothAsked) -> None:
     """What no loom can hold is a slip."""
     for name, (most, unit) in LIMITS.items():
-        value = getattr(asked, name)
+        given = asked.given.get(name)
+        value = given.spread.mean if given else getattr(asked, name, None)
         if value is not None and not value <= most:
             what = name.removesuffix("_cm").replace("_", " ")
             raise ImpossibleValue(what, f"{value:.10g}{unit}", f"at most {most}{unit}")
@@ -225,7 +227,7 @@ class Names:
             _check_once(side, parts, texts)
         if side == "weft" and parts and not any(bare):
             total = sum(part.share or 0.0 for part in parts)
-            if not abs(total - 1) <= SHARES_OFF:
+            if not abs(total - 1) <= SHARES_OFF + 1e-9:
                 raise ImpossibleValue("the shares of the weft", f"{total:.0%} together", "100 %")
             parts = tuple(replace(part, share=(part.share or 0.0) / total) for part in parts)
         return parts
