@@ -279,6 +279,12 @@ def test_shares_that_do_not_make_a_whole_are_refused(desk: Desk) -> None:
         assert refusal(desk, json.dumps(document)).startswith("The shares of the warp")
 
 
+def test_three_thirds_written_as_33_hundredths_are_a_whole(desk: Desk) -> None:
+    document = case()
+    document["weft"] = [document["weft"][0] | {"share": 0.33} for _ in range(3)]
+    assert len(answer(desk, document)["weft"]) == 3
+
+
 def test_a_case_without_any_yarn_is_refused(desk: Desk) -> None:
     assert "a warp, a weft or both" in refusal(desk, json.dumps(case() | {"warp": [], "weft": []}))
 

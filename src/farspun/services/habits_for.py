@@ -15,7 +15,6 @@ from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.spread import Spread
 from farspun.craft.weave import practice_family, weave
 from farspun.errors import ImpossibleValue
-from farspun.services.odds import MOST_LOG_SD
 from farspun.store.supplies import Supply
 
 # how each factor is called, in the order it is said
@@ -90,6 +89,8 @@ def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int
 
 def _sure_enough(name: str, given: Given) -> Spread:
     """What she gave, unless it may be anything: then no draw of it would mean a thing."""
+    from farspun.services.odds import MOST_LOG_SD
+
     if not given.spread.log_sd <= MOST_LOG_SD:
         raise ImpossibleValue(FACTORS[name], given.said, "less doubtful than that")
     return given.spread

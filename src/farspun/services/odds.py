@@ -142,7 +142,7 @@ def _check_yarns(document: _CaseDocument) -> None:
         raise ImpossibleValue("the case", "without yarn", "a warp, a weft or both", HINT)
     for side, yarns in (("warp", document.warp), ("weft", document.weft)):
         total = sum(one.share for one in yarns)
-        if yarns and not abs(total - 1) <= SHARES_OFF:
+        if yarns and not abs(total - 1) <= SHARES_OFF + 1e-9:
             raise ImpossibleValue(f"the shares of the {side}", f"{total:g} together", "1", HINT)
 
 
