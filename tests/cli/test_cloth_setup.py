@@ -130,3 +130,10 @@ def test_planning_and_the_quick_question_give_the_same_numbers(desk: Desk) -> No
             for name, value in quick["setup"].items():
                 assert planned["setup"][name] == (value and pytest.approx(value, rel=1e-4)), name
             assert planned["odds"] == pytest.approx(quick["odds"], abs=0.002)
+
+
+def test_a_reed_she_chose_is_kept_by_a_change_that_has_nothing_to_do_with_it(desk: Desk) -> None:
+    desk.does("reed add R20 20/10cm", "reed add R30 30/10cm", "reed add R40 40/10cm")
+    plan(desk, "--warp Driftwood --weft Fresh --loom Table --reed R30", "Kept", "30cmx50cm")
+    assert desk.told("cloth change Kept --promise 90%")["setup"]["reed"] == "R30"
+    assert desk.told("cloth change Kept --sett 2/cm")["setup"]["reed"] == "R20"

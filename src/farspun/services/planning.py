@@ -72,9 +72,17 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
         raise WrongUse("No size was given.", "Give --size WIDTHxLENGTH, as 40cmx160cm.")
     stock = stock_for(connection, plan.skein_ids)
     _check_open(stock)
-    reed = names.reed(asked.reed)
+    reed = names.reed(asked.reed) or _reed_kept(asked, start)
     looms = names.looms_for(names.loom(asked.loom) or start.loom)
     return _on_a_loom(plan, looms, reed, names.reeds, stock)
+
+
+def _reed_kept(asked: ClothAsked, start: Plan) -> Reed | None:
+    """A change that does not touch what the sett hangs on keeps the reed."""
+    anew = (asked.sett_per_cm, asked.warp, asked.weft, asked.weave, asked.purpose, asked.loom)
+    if asked.wash is not None or any(one is not None for one in anew):
+        return None
+    return start.reed
 
 
 def _check_limits(asked: ClothAsked) -> None:
