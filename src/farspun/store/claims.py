@@ -4,7 +4,7 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection, select, update
 
-from farspun.store.rows import among
+from farspun.store.rows import among, in_sight
 from farspun.store.tables import claim, cloth
 
 
@@ -25,7 +25,10 @@ def claims_on(
 
 def cloth_names(connection: Connection) -> dict[int, str]:
     """Name of every cloth, by id."""
-    return {row.id: row.name for row in connection.execute(select(cloth.c.id, cloth.c.name))}
+    return {
+        row.id: row.name
+        for row in connection.execute(select(cloth.c.id, cloth.c.name).where(in_sight(cloth)))
+    }
 
 
 def reduce_claims(connection: Connection, cloth_id: int, skein_id: int, mass_mg: int) -> int:

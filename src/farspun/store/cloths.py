@@ -8,7 +8,7 @@ from sqlalchemy import Connection, RowMapping, delete, insert, select, update
 from farspun.craft.plan import Given, Loom, Part, Plan, Reed
 from farspun.craft.spread import Kind, Spread
 from farspun.store.equipment import looms, reeds
-from farspun.store.rows import among
+from farspun.store.rows import among, in_sight, stands
 from farspun.store.tables import claim, cloth, cloth_spread, cloth_yarn, evidence, skein
 from farspun.units import name_key
 
@@ -30,7 +30,9 @@ KINDS: dict[str, Kind] = {
 
 def cloth_names(connection: Connection) -> dict[str, int]:
     """Every cloth's name and id, oldest first."""
-    rows = connection.execute(select(cloth.c.name, cloth.c.id).order_by(cloth.c.id))
+    rows = connection.execute(
+        select(cloth.c.name, cloth.c.id).where(in_sight(cloth)).order_by(cloth.c.id)
+    )
     return {row.name: row.id for row in rows}
 
 
@@ -39,7 +41,7 @@ def plans(connection: Connection, ids: Collection[int] | None = None) -> list[Pl
     rows = (
         connection.execute(
             select(cloth)
-            .where(among(cloth.c.id, ids))
+            .where(among(cloth.c.id, ids), in_sight(cloth))
             .order_by(cloth.c.priority, cloth.c.planned_at, cloth.c.id)
         )
         .mappings()
@@ -125,6 +127,8 @@ def _plan(
         per_dent=None if row["per_dent"] is None else tuple(row["per_dent"]),
         sett_asked=per_cm("sett_asked_micro_per_m"),
         picks_asked=per_cm("picks_asked_micro_per_m"),
+        loom_asked=row["loom_asked"],
+        reed_asked=row["reed_asked"],
         direct=row["direct"],
         as_spun=row["as_spun"],
         cut=row["cut"],
@@ -177,6 +181,8 @@ def _row(plan: Plan) -> dict[str, Any]:
     for name in ("width", "length", "hem", "side_hem", "fringe", "gap", "header", "sample"):
         row[f"{name}_um"] = whole(getattr(plan, f"{name}_cm"), UM_PER_CM)
     for name in [
+        "loom_asked",
+        "reed_asked",
         "pieces",
         "weave",
         "purpose",
@@ -282,7 +288,11 @@ def claims_of(connection: Connection, cloth_id: int) -> dict[tuple[int, str], in
 
 def skein_names(connection: Connection) -> list[str]:
     """Every skein's name."""
-    return list(connection.execute(select(skein.c.name).order_by(skein.c.id)).scalars())
+    return list(
+        connection.execute(
+            select(skein.c.name).where(in_sight(skein)).order_by(skein.c.id)
+        ).scalars()
+    )
 
 
 def skein_ids_by_key(connection: Connection) -> dict[str, int]:
@@ -295,7 +305,7 @@ def readings_seen(connection: Connection, skein_ids: Collection[int]) -> dict[in
     """Kinds of reading each skein has, and the states it was counted in."""
     rows = connection.execute(
         select(evidence.c.skein_id, evidence.c.kind, evidence.c.state).where(
-            among(evidence.c.skein_id, skein_ids)
+            among(evidence.c.skein_id, skein_ids), stands(evidence)
         )
     )
     seen: dict[int, set[str]] = {skein_id: set() for skein_id in skein_ids}

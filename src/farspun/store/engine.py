@@ -16,7 +16,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool, StaticPool
 
 from farspun.errors import StashError
-from farspun.store import files, migrate, migrations
+from farspun.store import copies, files, migrate, migrations, seal
 from farspun.store.trouble import stash_error
 
 BUSY_TIMEOUT_S = 10.0  # how long another writer is waited for; judgement
@@ -48,26 +48,30 @@ class Stash:
 
 
 @contextmanager
-def writing(stash: Stash) -> Iterator[Connection]:
+def writing(stash: Stash, sealed: bool = True) -> Iterator[Connection]:
     """One writing transaction: all of it is kept at the end, or nothing.
 
     Makes the stash where there is none; brings an older one to the newest schema, after a copy.
-    Raises a StashError where it cannot be used.
+    Raises a StashError where it cannot be used; `sealed` false takes one whose seal does not fit.
     """
     with _plain_errors(stash):
-        engine = _writing_engine(stash)
+        engine = _writing_engine(stash, sealed)
         try:
             with engine.begin() as connection:
                 yield connection
+                _seal(connection)
         finally:
             engine.dispose()
 
 
 @contextmanager
-def reading(stash: Stash) -> Iterator[Connection]:
-    """A consistent view that writes nothing; a stash that is not there yet reads as empty."""
+def reading(stash: Stash, sealed: bool = True) -> Iterator[Connection]:
+    """A consistent view that writes nothing; a stash that is not there yet reads as empty.
+
+    Raises a StashError where it cannot be used; `sealed` false takes one whose seal does not fit.
+    """
     with _plain_errors(stash):
-        engine = _reading_engine(stash)
+        engine = _reading_engine(stash, sealed)
         try:
             with engine.connect() as connection:
                 yield connection
@@ -80,7 +84,7 @@ def _plain_errors(stash: Stash) -> Iterator[None]:
     """A database's complaint about the stash becomes a StashError."""
     try:
         yield
-    except (DBAPIError, sqlite3.Error) as error:
+    except (DBAPIError, sqlite3.Error, UnicodeDecodeError) as error:
         original = error.orig if isinstance(error, DBAPIError) else error
         plain = stash_error(stash.where, original or error)
         if plain is None:
@@ -88,7 +92,7 @@ def _plain_errors(stash: Stash) -> Iterator[None]:
         raise plain from error
 
 
-def _writing_engine(stash: Stash) -> Engine:
+def _writing_engine(stash: Stash, sealed: bool) -> Engine:
     if stash.path is None:
         engine = _server_engine(stash, "READ COMMITTED")
         _begin_with(engine, f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")
@@ -100,28 +104,40 @@ def _writing_engine(stash: Stash) -> Engine:
     connection = files.connect_to_write(stash.path, BUSY_TIMEOUT_S)
     with _closed_on_error(connection):
         step = files.step_in(connection, stash.where)
+        if sealed:
+            seal.check(connection, stash.where)
         if 0 < step < migrations.NEWEST:
-            files.copy_before(connection, stash.path, step)
+            copies.automatic(connection, stash.path, f"step {step + 1}")
         engine = _file_engine(connection, "BEGIN IMMEDIATE")
         if step < migrations.NEWEST:
             migrate.bring_up(engine)
     return engine
 
 
-def _reading_engine(stash: Stash) -> Engine:
+def _reading_engine(stash: Stash, sealed: bool) -> Engine:
     if stash.path is None:
         return _server_engine(stash, "REPEATABLE READ")
     memory = None
     if stash.exists:
         connection = files.connect_to_read(stash.path, BUSY_TIMEOUT_S)
         with _closed_on_error(connection):
-            if files.step_in(connection, stash.where) == migrations.NEWEST:
+            step = files.step_in(connection, stash.where)
+            if sealed:
+                seal.check(connection, stash.where)
+            if step == migrations.NEWEST:
                 return _file_engine(connection, "BEGIN")
             memory = files.copy_in_memory(connection)
         connection.close()
     engine = _file_engine(memory or files.copy_in_memory(None), "BEGIN")
     migrate.bring_up(engine)
     return engine
+
+
+def _seal(connection: Connection) -> None:
+    """A server seals its own pages."""
+    own = connection.connection.driver_connection
+    if isinstance(own, sqlite3.Connection):
+        seal.renew(own)
 
 
 @contextmanager

@@ -55,7 +55,7 @@ def recompute(connection: Connection) -> None:
             [{"gone": row["skein_id"]} for row in changed],
         )
         connection.execute(insert(estimate), changed)
-    keep_shared(connection, _causes(columns, known), known.effect_cov)
+    keep_shared(connection, causes(columns, known), known.effect_cov)
 
 
 def rows_of_estimates(
@@ -171,7 +171,7 @@ def _left(left: Remaining | None, sd_ln: float | None, known: Estimates, at: int
     }
 
 
-def _causes(columns: StashColumns, known: Estimates) -> list[dict[str, object]]:
+def causes(columns: StashColumns, known: Estimates) -> list[dict[str, object]]:
     """Rows of shared_cause: posterior mean and sd of each, and how many skeins speak of it."""
     skeins = np.bincount(known.effect[known.effect != NO_EFFECT], minlength=len(known.effects))
     sd = np.sqrt(np.diagonal(known.effect_cov))

@@ -1,36 +1,49 @@
-"""The stash as a file: whether it is one, which schema it has, opening it even where nothing
-may be written, and the copy made before it is changed to a newer schema."""
+"""The stash as a file: whether it is one, which schema it has, and opening it, even where nothing
+may be written."""
 
+import errno
+import os
 import sqlite3
-from contextlib import closing
 from pathlib import Path
 
 from farspun.errors import NewerStash, StashError
 from farspun.store import migrations
-from farspun.store.trouble import damaged, not_a_stash, read_only
+from farspun.store.trouble import MAGIC, damaged, not_a_stash, read_only
 
 APPLICATION_ID = 0x66617273  # in the file's head: "fars"
-MAGIC = b"SQLite format 3\0"  # the first bytes of every SQLite 3 file
+SMALLEST_PAGE = 512  # bytes; no SQLite file with anything in it is smaller
 
 
 def is_there(path: Path) -> bool:
-    """False where there is no file or an empty one; raises NotAStash for anything but a stash."""
+    """False where there is no file or an empty one; raises StashError for what cannot be one.
+
+    A file that may be a stash is never opened but by SQLite: on POSIX systems closing a file lets
+    go of every lock this process has on it, also of those of a transaction that is going on.
+    """
     where = str(path)
     try:
         if not path.exists():
             return False
         if not path.is_file():
             raise not_a_stash(where, "it is a folder" if path.is_dir() else "it is not a file")
-        with path.open("rb") as file:
-            head = file.read(len(MAGIC))
+        size = path.stat().st_size
     except OSError as trouble:
-        raise StashError(
-            f"The stash {where} cannot be read ({trouble.strerror}).",
-            "Look whether you have the right to read it.",
-        ) from trouble
-    if head and head != MAGIC:
+        raise _unreadable(where, trouble.strerror) from trouble
+    if not _may(path, os.R_OK):
+        raise _unreadable(where, os.strerror(errno.EACCES))
+    if 0 < size < SMALLEST_PAGE:
+        # SQLite would take it for an empty one
+        if MAGIC.startswith(path.read_bytes()[: len(MAGIC)]):
+            raise damaged(where, f"only {size} bytes of it are left")
         raise not_a_stash(where, "it is some other kind of file")
-    return bool(head)
+    return size > 0
+
+
+def _unreadable(where: str, why: str | None) -> StashError:
+    return StashError(
+        f"The stash {where} cannot be read ({why}).",
+        "Look whether you have the right to read it.",
+    )
 
 
 def connect(path: Path, options: str, timeout_s: float) -> sqlite3.Connection:
@@ -54,7 +67,7 @@ def connect_to_write(path: Path, timeout_s: float) -> sqlite3.Connection:
             f"The stash {path} cannot be made: there is no folder {path.parent}.",
             "Make the folder first, or name another place with --stash.",
         )
-    if path.exists() and not _may_write(path):
+    if path.exists() and not may_write(path):
         raise read_only(str(path))
     connection = connect(path, "mode=rwc", timeout_s)
     try:
@@ -79,7 +92,7 @@ def connect_to_read(path: Path, timeout_s: float) -> sqlite3.Connection:
     does not change.
     """
     at_rest = not path.with_name(path.name + "-wal").exists()
-    if at_rest and not _may_write(path):
+    if at_rest and not may_write(path):
         return _connect_to_file_at_rest(path, timeout_s)
     connection = connect(path, "mode=rw", timeout_s)
     try:
@@ -99,12 +112,13 @@ def _connect_to_file_at_rest(path: Path, timeout_s: float) -> sqlite3.Connection
     return connect(path, "mode=ro&immutable=1", timeout_s)
 
 
-def _may_write(path: Path) -> bool:
-    try:
-        with path.open("r+b"):
-            return True
-    except OSError:
-        return False
+def may_write(path: Path) -> bool:
+    """Whether this person may write the file."""
+    return _may(path, os.W_OK)
+
+
+def _may(path: Path, what: int) -> bool:
+    return os.access(path, what, effective_ids=os.access in os.supports_effective_ids)
 
 
 def step_in(connection: sqlite3.Connection, where: str) -> int:
@@ -124,7 +138,7 @@ def step_in(connection: sqlite3.Connection, where: str) -> int:
         return 0
     if mark != APPLICATION_ID:
         raise not_a_stash(where, "it is the database of another program")
-    if not named:
+    if step < 1:
         raise damaged(where, "its schema is not named")
     if step > migrations.NEWEST:
         raise NewerStash(
@@ -133,20 +147,6 @@ def step_in(connection: sqlite3.Connection, where: str) -> int:
             "Use the later farspun, or the copy made before it changed the stash.",
         )
     return int(step)
-
-
-def copy_before(connection: sqlite3.Connection, path: Path, step: int) -> Path:
-    """A whole copy beside the stash, made before it leaves schema `step`; never overwrites one."""
-    copy = path.with_name(f"{path.name}.schema-{step}.copy")
-    number = 1
-    while copy.exists():
-        number += 1
-        copy = path.with_name(f"{path.name}.schema-{step}.copy-{number}")
-    unfinished = copy.with_name(copy.name + ".unfinished")
-    with closing(sqlite3.connect(unfinished)) as target:
-        connection.backup(target)
-    unfinished.replace(copy)
-    return copy
 
 
 def copy_in_memory(source: sqlite3.Connection | None) -> sqlite3.Connection:

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, insert, select, update
 
 from farspun.craft.remaining import Take, Weigh
-from farspun.store.rows import among as among
-from farspun.store.rows import stands
-from farspun.store.tables import action, entry
+from farspun.store.bulk import insert_rows, next_id
+from farspun.store.rows import among, stands
+from farspun.store.tables import action, entry, skein
 
 MG_PER_G = 1000
 UG_PER_G = 1_000_000
@@ -30,13 +30,36 @@ class Happened:
     events: list[Take | Weigh]
 
 
-def new_action(connection: Connection, at: datetime, command: str, said: str) -> int:
-    """Write down that a command is being carried out; its id."""
-    written = connection.execute(
-        insert(action).values(at=at.isoformat("T", "seconds"), command=command, said=said)
-    )
+def new_action(
+    connection: Connection,
+    at: datetime,
+    command: str,
+    said: str,
+    undoes: int | None = None,
+    room: int = 0,
+) -> int:
+    """Write down that a command is being carried out; its id, the `room` ids before it left free.
+
+    Actions that come with an import are older than it, and take the ids before it.
+    """
+    row = {"at": at.isoformat("T", "seconds"), "command": command, "said": said, "undoes": undoes}
+    if room:
+        number = next_id(connection, action) + room
+        insert_rows(connection, action, [row | {"id": number}])
+        return number
+    written = connection.execute(insert(action).values(**row))
     assert written.inserted_primary_key is not None
     return int(written.inserted_primary_key[0])
+
+
+def forget_balance_of_nothing(connection: Connection) -> None:
+    """A skein of whose ledger no entry stands holds nobody knows how much, not nothing."""
+    known = select(entry.c.skein_id).where(stands(entry))
+    connection.execute(
+        update(skein)
+        .where(skein.c.id.not_in(known), skein.c.balance_mg.is_not(None))
+        .values(balance_mg=None)
+    )
 
 
 def add_entry(
@@ -60,6 +83,16 @@ def touched_skeins(connection: Connection, skein_ids: Collection[int] | None) ->
         .where(among(entry.c.skein_id, skein_ids))
     )
     return {row[0] for row in rows}
+
+
+def was_weighed_later(connection: Connection, skein_id: int) -> bool:
+    """Whether what is left of it was weighed after some was taken."""
+    found = connection.execute(
+        select(entry.c.id)
+        .where(entry.c.skein_id == skein_id, entry.c.kind == "weighed", stands(entry))
+        .limit(1)
+    )
+    return found.first() is not None
 
 
 def taken_for_cloths(

@@ -5,7 +5,7 @@ from importlib import import_module
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-from farspun.store import migrations
+from farspun.store import migrations, seal
 from farspun.store.files import APPLICATION_ID
 
 
@@ -33,6 +33,8 @@ def _take_step(connection: Connection, number: int) -> None:
         )
         if connection.dialect.name == "sqlite":
             connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql(seal.BROKEN_OFF)
     for statement in step.statements(connection.dialect.name):
         connection.exec_driver_sql(statement)
     connection.execute(

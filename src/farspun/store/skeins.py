@@ -5,7 +5,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, RowMapping, exists, insert, or_, select, update
 
 from farspun.errors import NotFound
-from farspun.store.rows import stands
+from farspun.store.rows import in_sight, stands
 from farspun.store.tables import entry, estimate, evidence, skein
 from farspun.units import name_key
 
@@ -28,7 +28,9 @@ SUMMARY = (
     # else its mass is a guess from its length alone
     or_(
         estimate.c.tex_known,
-        exists().where(evidence.c.skein_id == skein.c.id, evidence.c.kind == "weighed"),
+        exists().where(
+            evidence.c.skein_id == skein.c.id, evidence.c.kind == "weighed", stands(evidence)
+        ),
         exists().where(entry.c.skein_id == skein.c.id, entry.c.kind == "weighed"),
     ).label("mass_known"),
 )
@@ -80,13 +82,18 @@ def skein_named(connection: Connection, name: str) -> RowMapping:
     """The skein of that name. Raises NotFound with the nearest names."""
     found = named(connection, name)
     if found is None:
-        raise NotFound("skein", name.strip(), connection.execute(select(skein.c.name)).scalars())
+        raise NotFound(
+            "skein",
+            name.strip(),
+            connection.execute(select(skein.c.name).where(in_sight(skein))).scalars(),
+        )
     return found
 
 
 def summaries(connection: Connection, skein_id: int | None = None) -> list[RowMapping]:
     """Every skein (or one) with what its stored estimate says, in the order of names."""
     query = select(*SUMMARY).join_from(skein, estimate, skein.c.id == estimate.c.skein_id)
+    query = query.where(in_sight(skein))
     if skein_id is not None:
         query = query.where(skein.c.id == skein_id)
     rows = connection.execute(query).mappings().all()
@@ -103,6 +110,26 @@ def in_order(name: str) -> list[tuple[int, int, str]]:
 
     parts = re.split("([0-9]+)", name_key(name))
     return [(1, int(part), "") if part.isdecimal() else (0, 0, part) for part in parts]
+
+
+def readings_that_stand(connection: Connection, skein_id: int) -> list[tuple[int, str, str]]:
+    """(id, kind, said) of a skein's readings that count, in the order they were made."""
+    rows = connection.execute(
+        select(evidence.c.id, evidence.c.kind, evidence.c.said)
+        .where(evidence.c.skein_id == skein_id, stands(evidence))
+        .order_by(evidence.c.id)
+    )
+    return [(row.id, row.kind, row.said) for row in rows]
+
+
+def last_mass_mg(connection: Connection, skein_id: int) -> int | None:
+    """What the whole skein was weighed as last; None where it never was."""
+    return connection.execute(
+        select(evidence.c.mass_mg)
+        .where(evidence.c.skein_id == skein_id, evidence.c.kind == "weighed", stands(evidence))
+        .order_by(evidence.c.id.desc())
+        .limit(1)
+    ).scalar()
 
 
 def evidence_with_pulls(
