@@ -5,7 +5,8 @@
     FarspunError
     ├── WrongUse            2  the command does not fit together
     ├── ImpossibleValue     3  a value that cannot be
-    │   └── UnreadableValue 3  a value that cannot be read
+    │   ├── UnreadableValue 3  a value that cannot be read
+    │   └── BadFile         3  a file with bad cells or places, each of them told
     ├── NotFound            4  no such skein, cloth, loom or reed
     └── StashError          5  the stash cannot be used
         ├── NotAStash
@@ -14,7 +15,8 @@
         ├── LockedStash
         └── ReadOnlyStash
 
-Each says in one line what happened, with names and numbers, and in a second what to do.
+Each says in one line what happened, with names and numbers, and in a second what to do; a bad file
+tells everything bad in it between the two.
 Exit code 1 is kept for a fault of farspun itself and 2 also for the command line's own errors.
 "Not enough yarn" is an answer, not an error.
 """
@@ -34,6 +36,7 @@ class FarspunError(Exception):
 
     slug = "error"
     exit_code = EXIT_FAULT
+    faults: tuple[str, ...] = ()
 
     def __init__(self, message: str, hint: str) -> None:
         super().__init__(message)
@@ -71,6 +74,17 @@ class UnreadableValue(ImpossibleValue):
         self.what, self.said, self.allowed = what, said, why
 
 
+class BadFile(ImpossibleValue):
+    """A file that does not come in; `faults` tells every bad place, one line each."""
+
+    slug = "bad-file"
+
+    def __init__(self, file: str, faults: Iterable[str], what: str, hint: str) -> None:
+        self.faults = tuple(one_line(fault) for fault in faults)
+        many = f"{len(self.faults)} {what}s are" if len(self.faults) > 1 else f"1 {what} is"
+        super().__init__(f"the file {file}", "imported", f"{many} bad, so nothing was stored", hint)
+
+
 class NotFound(FarspunError):
     """No such skein, cloth, loom, reed, fibre, weave; the nearest names are offered."""
 
@@ -78,7 +92,7 @@ class NotFound(FarspunError):
     exit_code = 4
 
     def __init__(self, kind: str, name: str, known: Iterable[str], hint: str = "") -> None:
-        name = name if len(name) <= MOST_SHOWN else f"{name[: MOST_SHOWN - 1]}…"
+        name = shortened(name)
         self.kind, self.name = kind, name
         self.nearest = nearest_names(name, known)
         offer = " or ".join(f"“{near}”" for near in self.nearest)
@@ -133,6 +147,11 @@ def one_line(text: str) -> str:
     """
     unfit = ("Cc", "Cs", "Zl", "Zp")
     return "".join("·" if category(sign) in unfit else sign for sign in text)
+
+
+def shortened(name: str) -> str:
+    """A name as a message can hold it."""
+    return name if len(name) <= MOST_SHOWN else f"{name[: MOST_SHOWN - 1]}…"
 
 
 def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:

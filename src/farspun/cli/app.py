@@ -22,7 +22,13 @@ ORDER = (
     "loom",
     "reed",
     "undo",
+    "import",
+    "export",
+    "backup",
+    "restore",
+    "doctor",
     "sett",
+    "draft",
     "grist",
     "reckon",
     "odds",
@@ -43,7 +49,8 @@ class FarspunGroup(TyperGroup):
             return super().invoke(ctx)
         except FarspunError as error:
             said = error.message[:1].upper() + error.message[1:]
-            print(said, error.hint, sep="\n", file=sys.stderr)
+            listed = [f"  {fault}" for fault in error.faults]
+            print(said, *listed, error.hint, sep="\n", file=sys.stderr)
             raise typer.Exit(error.exit_code) from None
         except BrokenPipeError:
             # the reader (head, less) has seen enough: silence the flush at exit too

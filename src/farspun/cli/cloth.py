@@ -31,7 +31,7 @@ def add_to(app: typer.Typer) -> None:
 
 
 @commands.command("plan")
-@takes_cloth_options()
+@takes_cloth_options("default")
 def plan(ctx: typer.Context, name: Name, asked: "ClothAsked", json: Json = False) -> None:
     """Plan a cloth, claim its yarn and tell whether it will reach."""
     from farspun.cli.verdict import print_check
@@ -43,13 +43,22 @@ def plan(ctx: typer.Context, name: Name, asked: "ClothAsked", json: Json = False
 
 @commands.command("change", short_help="Change a planned cloth.")
 @takes_cloth_options()
-def change(ctx: typer.Context, name: Name, asked: "ClothAsked", json: Json = False) -> None:
-    """Change a planned cloth; its set-up is chosen anew, its claims stay."""
-    from farspun.cli.verdict import print_check
-    from farspun.services.cloths import change_cloth
+def change(
+    ctx: typer.Context,
+    name: Name,
+    asked: "ClothAsked",
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Only tell what it would come to; store nothing.")
+    ] = False,
+    json: Json = False,
+) -> None:
+    """Change a planned cloth; what you did not settle is chosen anew, its claims stay."""
+    from farspun.cli.verdict import print_changed
+    from farspun.services.cloths import change_cloth, try_change
     from farspun.services.opening import stash_at
 
-    print_check(change_cloth(stash_at(ctx.obj), name, asked), json)
+    carry_out = try_change if dry_run else change_cloth
+    print_changed(carry_out(stash_at(ctx.obj), name, asked), json)
 
 
 @commands.command("claim")
@@ -79,9 +88,13 @@ def give_up(
 
 
 @commands.command("list")
-def list_(ctx: typer.Context, json: Json = False) -> None:
+def list_(
+    ctx: typer.Context,
+    every: Annotated[bool, typer.Option("--all", help="Those given up as well.")] = False,
+    json: Json = False,
+) -> None:
     """All cloths, by priority."""
-    from farspun.cli.verdict import cloth_row
+    from farspun.cli.plan_words import cloth_row
     from farspun.services.cloths import list_cloths
     from farspun.services.opening import stash_at
 
@@ -89,7 +102,12 @@ def list_(ctx: typer.Context, json: Json = False) -> None:
     if json:
         print_json(rows)
     elif rows:
-        print_table(("Cloth", "State", "Size", "Will it reach"), [cloth_row(row) for row in rows])
+        listed = [row for row in rows if every or row.status != "given-up"]
+        headings = ("Cloth", "State", "Size", "Will it reach")
+        if listed:
+            print_table(headings, [cloth_row(row) for row in listed])
+        if len(rows) > len(listed):
+            tell(f"Given up and not shown: {len(rows) - len(listed)}. To see them: --all")
     else:
         tell("No cloth is planned yet: farspun cloth plan NAME --size … --warp … --weft …")
 
@@ -97,7 +115,7 @@ def list_(ctx: typer.Context, json: Json = False) -> None:
 @commands.command("show")
 def show(ctx: typer.Context, name: Name, json: Json = False) -> None:
     """What is planned: size, yarns and what they are kept for, set-up."""
-    from farspun.cli.verdict import print_plan
+    from farspun.cli.plan_words import print_plan
     from farspun.services.cloths import show_cloth
     from farspun.services.opening import stash_at
 

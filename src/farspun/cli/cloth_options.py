@@ -43,11 +43,15 @@ OPTIONS: Mapping[str, Any] = {
     ],
     "warp": Annotated[
         list[str] | None,
-        _text("warp", "SKEIN[:ENDS]", "Warp yarn, ENDS of it in the repeat; again for more."),
+        _text(
+            "warp",
+            "SKEIN[:ENDS]",
+            "Warp yarn; several: one after another, with ENDS striped.",
+        ),
     ],
     "weft": Annotated[
         list[str] | None,
-        _text("weft", "SKEIN[:SHARE]", "Weft yarn, its SHARE of the picks; again for more."),
+        _text("weft", "SKEIN[:SHARE]", "Weft yarn; several: one after another, with SHARE mixed."),
     ],
     "loom": Annotated[str | None, _text("loom", "NAME", "Your loom, else the first wide enough.")],
     "reed": Annotated[str | None, _text("reed", "NAME", "Your reed, else the best for the sett.")],
@@ -87,7 +91,7 @@ OPTIONS: Mapping[str, Any] = {
         Quantity | None, length_option("warp cut", "Warp length, settled by you.", zero=False)
     ],
     "priority": Annotated[
-        int | None, whole_option("priority", "1 is served first, else 100; ties by age.", 1)
+        int | None, whole_option("priority", "1 stands first in lists and shortfalls, else 100.", 1)
     ],
     "hem": options.Hem,
     "side_hem": options.SideHem,
@@ -121,6 +125,10 @@ OPTIONS: Mapping[str, Any] = {
     "beat": Annotated[
         Quantity | None,
         option("beat", "PERCENT", reader(loss, "beat"), "How far off your picks may be: 4%."),
+    ],
+    "default": Annotated[
+        list[str] | None,
+        _text("default", "OPTION", "Take back what you gave: --default ends; again for more."),
     ],
 }
 LENGTHS = ("warp_cut", "hem", "side_hem", "fringe", "gap", "header", "sample")
@@ -185,6 +193,8 @@ def cloth_asked(values: Mapping[str, Any]) -> "ClothAsked":
             plain[name] = value.value
         elif name in ("warp", "weft"):
             plain[name] = tuple(value) or None
+        elif name == "default":
+            plain[name] = tuple(value)
         elif name not in (*ASSUMPTIONS, "waste", "beat", "size"):
             plain[name] = value
     if "size" in said:

@@ -5,7 +5,23 @@ import typer
 
 def add_to(app: typer.Typer) -> None:
     """Hang every command and group on the tree."""
-    from farspun.cli import arithmetic, cloth, demo, equipment, reach, reckon, shortfalls, skein
+    from farspun.cli import (
+        arithmetic,
+        cloth,
+        demo,
+        draft,
+        equipment,
+        reach,
+        reckon,
+        shortfalls,
+        skein,
+        transfer,
+        undo,
+        upkeep,
+    )
 
-    for group in (demo, reach, skein, cloth, shortfalls, equipment, arithmetic, reckon):
+    for group in (
+        *(demo, reach, skein, cloth, shortfalls, equipment),
+        *(undo, transfer, upkeep, arithmetic, draft, reckon),
+    ):
         group.add_to(app)

@@ -6,7 +6,7 @@ import typer
 
 from farspun.cli import options
 from farspun.cli.opening import stash_to_read, stash_to_write
-from farspun.cli.printing import print_json, print_table, say
+from farspun.cli.printing import print_json, print_table, say, tell
 from farspun.units import CM_PER_INCH, Quantity, dents, length, say_cm, say_inches, whole
 
 if TYPE_CHECKING:
@@ -109,11 +109,14 @@ def add_reed(
     """Add a reed or a rigid heddle."""
     from farspun.services import equipment
 
-    added = equipment.add_reed(stash_to_write(ctx), name, density, rigid_heddle, on)
+    stash = stash_to_write(ctx)
+    added, remark = equipment.add_reed(stash, name, density, rigid_heddle, on)
     what = "rigid heddle" if rigid_heddle else "reed"
     say(f"{added.name}: {what}, {added.said}{f', for {added.loom}' if added.loom else ''}.")
     say(f"{' ' * len(added.name)}  {_per_10cm(added)} dents in 10 cm")
     say(f"{' ' * len(added.name)}  {_per_inch(added)} dents per inch")
+    if remark:
+        tell(remark)
 
 
 @reed.command("list")

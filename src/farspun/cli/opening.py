@@ -18,8 +18,14 @@ def stash_to_write(ctx: typer.Context) -> "Stash":
 
 
 def stash_to_read(ctx: typer.Context) -> "Stash":
-    """The same, with a word on stderr where nothing was ever stored in it."""
+    """The same, with a word on stderr where nothing was ever stored in it. Raises StashError where
+    it is gone, and copies of it lie beside it."""
     stash = stash_to_write(ctx)
     if not stash.exists:
+        from farspun.services.lost import lost_stash
+
+        lost = lost_stash(stash)
+        if lost is not None:
+            raise lost
         tell(f"There is no stash at {stash.where} yet: farspun skein add makes it.")
     return stash

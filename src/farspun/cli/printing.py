@@ -3,11 +3,15 @@
 import json
 import math
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, is_dataclass
+from textwrap import wrap
 from typing import Any
 
 from farspun.errors import WrongUse
+
+LINE = 92  # characters
+LABEL = 8  # characters before what is said
 
 
 def print_json(answer: Any) -> None:
@@ -43,8 +47,8 @@ def tell(*lines: str) -> None:
         print(line, file=sys.stderr)
 
 
-def ask_before(question: str, yes: bool) -> None:
-    """Ask before something is given up; `yes` skips it. No leaves without doing anything."""
+def ask_before(question: str, yes: bool, option: str = "--yes") -> None:
+    """Ask before something is given up; `yes`, of `option`, skips it. No leaves things be."""
     import typer
 
     if yes:
@@ -53,11 +57,49 @@ def ask_before(question: str, yes: bool) -> None:
         agreed = typer.confirm(question, err=True)
     except typer.Abort:
         raise WrongUse(
-            "Nobody answered, so nothing was changed.", "To go on without being asked, add --yes."
+            "Nobody answered, so nothing was changed.",
+            f"To go on without being asked, add {option}.",
         ) from None
     if not agreed:
         tell("Nothing was changed.")
         raise typer.Exit(0)
+
+
+def cells(text: str) -> int:
+    """How many places of a line the text takes: some signs take two, some none."""
+    if text.isascii():
+        return len(text)
+    from rich.cells import cell_len
+
+    return cell_len(text)
+
+
+def left(text: str, width: int) -> str:
+    """The text, filled with spaces to so many places."""
+    return text + " " * (width - cells(text))
+
+
+def labelled(label: str, text: str) -> Iterator[str]:
+    """A label and what belongs to it, wrapped under itself."""
+    first, rest = label.ljust(LABEL), " " * LABEL
+    yield from wrap(
+        text, LINE, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+def in_100(promise: float) -> str:
+    """A promise as she says it: 95."""
+    return f"{promise * 100:.1f}".removesuffix(".0")
+
+
+def to_have(metres: float) -> float:
+    """A length to spin or buy: never less than a metre, for nobody spins a part of one."""
+    return max(1.0, metres)
+
+
+def to_weigh(grams: float) -> float:
+    """The same by weight: never less than a gram."""
+    return max(1.0, grams)
 
 
 def print_table(
@@ -81,10 +123,10 @@ def print_table(
             table.add_row(*(Text(cell) for cell in row))
         Console(highlight=False).print(table)
         return
-    widths = [max(len(cell) for cell in column) for column in zip(headings, *rows, strict=True)]
+    widths = [max(cells(cell) for cell in column) for column in zip(headings, *rows, strict=True)]
     for row in (headings, *rows):
-        cells = (
-            cell.rjust(width) if number in right else cell.ljust(width)
+        filled = (
+            cell.rjust(width) if number in right else left(cell, width)
             for number, (cell, width) in enumerate(zip(row, widths, strict=True))
         )
-        say("  ".join(cells).rstrip())
+        say("  ".join(filled).rstrip())

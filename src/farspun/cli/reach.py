@@ -22,7 +22,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("odds")(odds)
 
 
-@takes_cloth_options("weft", "ends", "warp_cut", "priority")
+@takes_cloth_options("weft", "ends", "warp_cut", "priority", "default")
 def reach(
     ctx: typer.Context,
     skeins: Annotated[

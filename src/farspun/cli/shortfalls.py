@@ -13,7 +13,7 @@ def add_to(app: typer.Typer) -> None:
 
 def shortfalls(ctx: typer.Context, json: Json = False) -> None:
     """What is short for the planned cloths, by priority, and what to spin or buy."""
-    from farspun.cli.verdict import shortfall_lines
+    from farspun.cli.shortfall_words import shortfall_lines
     from farspun.services import shortfalls as service
     from farspun.services.opening import stash_at
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from farspun import units
-from farspun.cli import options
+from farspun.cli import corrections, options
 from farspun.cli import skein_options as asked
 from farspun.cli.opening import stash_to_read, stash_to_write
 from farspun.cli.printing import print_json, print_table, say, tell
@@ -31,6 +31,7 @@ skein = typer.Typer(
 
 def add_to(app: typer.Typer) -> None:
     """Hang the group on the tree."""
+    corrections.add_to(skein)
     app.add_typer(skein, name="skein")
 
 
@@ -165,6 +166,8 @@ def list_all(
         units = ("yd", "yd/lb", "wpi") if imperial else ("m", "m/100 g", "wraps/cm")
         headings = ["skein", units[0], "from-to", "free", units[1], units[2], "mass", "fibre", ""]
         print_table(headings, [list_row(one, imperial) for one in listed], right=(1, 2, 3, 4, 5, 6))
+    elif not shown:
+        tell("There are no skeins yet: farspun skein add NAME …")
     if len(shown) > len(listed):
         tell(f"Closed and not shown: {len(shown) - len(listed)}. To see them: --closed")
 
@@ -183,6 +186,8 @@ def weigh(
 
     moved = balance.weigh(stash_to_write(ctx), name, on_scale, tare)
     tell(*moved.remarks)
+    if moved.skein.conflict is not None:
+        tell(moved.skein.conflict.why)
     say(*_left(moved.skein.mass_g, moved.skein.name), *estimate_lines(moved.skein))
 
 

@@ -1,9 +1,11 @@
 """A skein in words: one line of what it comes to, then what that rests on."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from shlex import quote
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from farspun.cli.printing import LINE, cells
 from farspun.units import (
     METRES_PER_YARD,
     say_length,
@@ -28,8 +30,10 @@ def estimate_lines(shown: "Shown") -> Iterator[str]:
     if shown.length_m is None and shown.tex is None:
         yield named + "nothing is known of its length yet. Weigh it and wrap it, or count it."
         return
-    for start, imperial in ((named, False), (" " * len(named), True)):
+    for start, imperial in ((named, False), (" " * cells(named), True)):
         yield start + ", ".join([_about(shown, imperial), *_grist(shown, imperial)])
+    if shown.length_m and not shown.length_m["p50"]:
+        return
     if shown.length_m is None:
         yield f"To know its length, weigh it: farspun skein weigh {quote(shown.name)} MASS"
     elif shown.tex is None and shown.mass_g:
@@ -46,7 +50,7 @@ def _about(shown: "Shown", imperial: bool) -> str:
     if length["p50"] == 0:
         return "nothing left"
     low, high = say_it(length["p05"]), say_it(length["p95"])
-    if length["p95"] > HARDLY_KNOWN * length["p05"]:
+    if hardly_known(shown):
         return f"somewhere from {low} to {high}"
     return f"about {say_it(length['p50'])} ({_span(low, high)})"
 
@@ -74,13 +78,11 @@ def describe(shown: "ShownWhole") -> Iterator[str]:
     if shown.status == "closed":
         yield _row("Closed", str(shown.closed_because))
     if shown.mass_g is not None:
-        yield _row("Left", say_mass(shown.mass_g))
-        yield _row("", say_mass_imperial(shown.mass_g))
+        yield from _amount("Left", shown.mass_g, say_mass, say_mass_imperial)
     for claim in shown.claims:
         yield _row("Kept for", f"{claim['cloth']}, {say_mass(claim['mass_g'])}")
     if shown.claims and shown.free_m is not None:
-        yield _row("Free", say_length(shown.free_m))
-        yield _row("", say_length_imperial(shown.free_m))
+        yield from _amount("Free", shown.free_m, say_length, say_length_imperial)
     for label, said in (
         ("Colour", shown.colours[0]["name"] if shown.colours else None),
         ("Spun", shown.spun),
@@ -89,6 +91,17 @@ def describe(shown: "ShownWhole") -> Iterator[str]:
     ):
         if said:
             yield _row(label, said)
+
+
+def _amount(
+    label: str, amount: float, metric: Callable[[float], str], imperial: Callable[[float], str]
+) -> Iterator[str]:
+    """In both units, each on its own line."""
+    if not amount:
+        yield _row(label, "nothing")
+        return
+    yield _row(label, metric(amount))
+    yield _row("", imperial(amount))
 
 
 def yarn(shown: "Shown") -> str:
@@ -117,9 +130,18 @@ def reading_lines(shown: "ShownWhole") -> Iterator[str]:
         yield _row(label, f"{item.kind}: {item.said}{off}")
         label = ""
     if shown.conflict is not None:
-        yield _row("Ask", shown.conflict.why)
+        yield from _wrapped("Ask", shown.conflict.why)
+        yield _row("", f"To let a slip count no more: farspun skein strike {quote(shown.name)} …")
     for remark in shown.remarks:
-        yield _row("Note", remark)
+        yield from _wrapped("Note", remark)
+
+
+def _wrapped(label: str, said: str) -> Iterator[str]:
+    """A long sentence under itself."""
+    first, rest = _row(label, ""), _row("", "")
+    yield from wrap(
+        said, LINE, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
 
 
 def _row(label: str, said: str) -> str:
@@ -132,7 +154,7 @@ def list_row(shown: "Shown", imperial: bool) -> list[str]:
     grist, wraps = (
         (shown.yd_per_lb, shown.wpi) if imperial else (shown.m_per_100g, shown.wraps_per_cm)
     )
-    length, mass_g = shown.length_m, shown.mass_g
+    length, mass_g = None if hardly_known(shown) else shown.length_m, shown.mass_g
     say_it = say_mass_imperial if imperial else say_mass
     return [
         shown.name,
@@ -145,6 +167,12 @@ def list_row(shown: "Shown", imperial: bool) -> list[str]:
         shown.fibre,
         _remark(shown),
     ]
+
+
+def hardly_known(shown: "Shown") -> bool:
+    """So wide a span that no middle should be named."""
+    length = shown.length_m
+    return length is not None and length["p95"] > HARDLY_KNOWN * length["p05"]
 
 
 def _free_median_m(shown: "Shown") -> float:
@@ -163,7 +191,15 @@ def _remark(shown: "Shown") -> str:
         return f"closed: {shown.closed_because}"
     if shown.length_m is None:
         return "weigh it"
+    if hardly_known(shown):
+        return "wrap it, or weigh a test length" if shown.tex is None else "weigh it"
     return "readings disagree" if shown.conflict is not None else ""
+
+
+def _void(line: "Line") -> str:
+    if line.undone:
+        return " (undone)"
+    return " (struck out)" if line.struck else ""
 
 
 def history_row(line: "Line") -> list[str]:
@@ -174,8 +210,8 @@ def history_row(line: "Line") -> list[str]:
         change += say_mass(abs(line.change_g))
     return [
         line.at[:16].replace("T", " "),
-        f"{line.what} (undone)" if line.undone else line.what,
+        f"{line.what}{_void(line)}",
         said,
         change,
-        "?" if line.balance_g is None else say_mass(line.balance_g),
+        "" if line.balance_g is None else say_mass(line.balance_g),
     ]

@@ -1,11 +1,20 @@
 """The answer for a cloth, as a tired weaver wants it: the verdict first, then what it rests on."""
 
 from collections.abc import Callable, Iterator, Sequence
-from shlex import quote
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from farspun.cli.printing import print_json, say
+from farspun.cli.printing import (
+    LABEL,
+    cells,
+    in_100,
+    labelled,
+    left,
+    print_json,
+    say,
+    tell,
+    to_have,
+    to_weigh,
+)
 from farspun.units import (
     say_cm,
     say_inches,
@@ -21,22 +30,14 @@ from farspun.units import (
 from farspun.units.factors import METRES_PER_YARD
 
 if TYPE_CHECKING:
-    from farspun.services.answers import CauseShare, Check, NeedAnswer, Three
-    from farspun.services.cloths import ClothRow, ClothShown
+    from farspun.services.answers import CauseShare, Check, NeedAnswer, Three, ToSettle
+    from farspun.services.cloths import Changed
     from farspun.services.odds import CaseAnswer
-    from farspun.services.shortfalls import Shortfall
 
-LABEL = 8  # characters before what is said
-LINE = 92  # characters
+OTHER_REED = "other-reed"  # stands among what to do next
+CLAIMED = "claimed"  # what other cloths keep stands right below the yarns
 LEAST_SHOWN = 0.005  # shares below half a hundredth are not said
 
-WASHED = {
-    "gentle": "washed gently",
-    "hot": "washed hot",
-    "fulled": "fulled",
-    "machine": "washed by machine",
-    "none": "not washed",
-}
 CAUSES = {
     "take_up": "take-up of the warp",
     "draw_in": "draw-in",
@@ -65,6 +66,29 @@ def print_check(check: "Check", json: bool) -> None:
         say(*check_lines(check))
 
 
+def print_changed(changed: "Changed", json: bool) -> None:
+    """The cloth as changed, and what that did to it."""
+    print_check(changed.check, json)
+    if json:
+        return
+    tell(*labelled("Before", ", ".join(_before(changed))))
+    if not changed.stored:
+        tell("Nothing was stored: leave --dry-run out to change it so.")
+
+
+def _before(changed: "Changed") -> Iterator[str]:
+    """The odds as they were, and a loom or reed that is another now."""
+    was, now = changed.before, changed.check
+    odds = was.odds.all if was.plan.cut else was.odds.yarn
+    yield was.verdict + ("" if odds is None else f", {say_odds(odds, was.promise)}")
+    for what, old, new in (
+        ("loom", was.plan.loom, now.plan.loom),
+        ("reed", was.plan.reed, now.plan.reed),
+    ):
+        if (old and old.name) != (new and new.name):
+            yield f"{what} {old.name if old else 'none'}, now {new.name if new else 'none'}"
+
+
 def print_checks(checks: "Sequence[Check]", json: bool) -> None:
     """Several cloths: a list of documents, or one answer after another."""
     if json:
@@ -85,18 +109,24 @@ def check_lines(check: "Check") -> Iterator[str]:
     yield _verdict(check)
     yield ""
     yield from _yarn_lines(check)
+    label = "Kept"
+    for notice in check.warnings:
+        if notice.code == CLAIMED:
+            yield from labelled(label, notice.text)
+            label = ""
     yield from _size_lines(check)
     yield from _loom_lines(check)
     yield from _doubt_lines(check)
     yield from _next_lines(check)
     for notice in check.warnings:
-        yield from _said("Note", notice.text)
+        if notice.code not in (CLAIMED, OTHER_REED):
+            yield from labelled("Note", notice.text)
     yield from _habit_lines(check)
 
 
 def _verdict(check: "Check") -> str:
     word = check.verdict.capitalize()
-    asked = f"you asked for {_in_100(check.promise)}"
+    asked = f"you asked for {in_100(check.promise)}"
     odds = check.odds.all if check.plan.cut else check.odds.yarn
     if odds is None:
         return f"{word}: the length of {check.weakest} is not known ({asked})."
@@ -113,30 +143,20 @@ def _yarns(check: "Check") -> str:
     return "both yarns reach" if number == 2 else f"all {number} yarns reach"
 
 
-def _in_100(promise: float) -> str:
-    return f"{promise * 100:.1f}".removesuffix(".0")
-
-
-def _said(label: str, text: str) -> Iterator[str]:
-    """A label and what belongs to it, wrapped under itself."""
-    first, rest = label.ljust(LABEL), " " * LABEL
-    yield from wrap(
-        text, LINE, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
-
-
 def _yarn_lines(check: "Check") -> Iterator[str]:
     """Each yarn's odds, need and supply in metres; then the same in yards."""
     sides = [("Warp", need) for need in check.warp] + [("Weft", need) for need in check.weft]
     names = [_yarn_name(need) for _, need in sides]
-    width = max(len(name) for name in names)
+    width = max(cells(name) for name in names)
     odds = ["" if need.odds is None else say_odds(need.odds, check.promise) for _, need in sides]
     wide = max(len(one) for one in odds)
     for (side, need), name, chance in zip(sides, names, odds, strict=True):
         yield (
-            f"{side.ljust(LABEL)}{name.ljust(width)}  {chance.rjust(wide)}"
+            f"{side.ljust(LABEL)}{left(name, width)}  {chance.rjust(wide)}"
             f"   need {_span(need.need_m, 1.0, ' m')}, have {_span(need.have_m, 1.0, ' m')}"
         )
+        if need.in_hand_m >= 1:
+            yield f"{' ' * LABEL}{say_length(need.in_hand_m)} of it taken for this cloth already"
     for number, (side, need) in enumerate(sides):
         start = "" if number else "in yards: "
         yield (
@@ -145,7 +165,7 @@ def _yarn_lines(check: "Check") -> Iterator[str]:
         )
     if check.split_m:
         warp, weft = check.split_m
-        yield from _said("", f"One yarn for both: about {say_length(warp)} go into the warp and"
+        yield from labelled("", f"One yarn for both: about {say_length(warp)} go into the warp and"
                              f" {say_length(weft)} into the weft.")  # fmt: skip
 
 
@@ -169,12 +189,22 @@ def _size_lines(check: "Check") -> Iterator[str]:
     asked = f"{plan.width_cm:.4g} x {plan.length_cm:.4g}"
     less = f" ({asked} less {say_percent(give)} give)" if give else ""
     each = f", each of {plan.pieces}" if plan.pieces > 1 else ""
-    yield from _said(
+    if plan.fringe_cm:
+        each += f", and {say_cm(plan.fringe_cm)} fringe at each end"
+    yield from labelled(
         "Size",
         f"{say_odds(check.odds.size)} that it is at least {_figure(wide)} x {say_cm(long)}"
-        f" washed{less}{each}",
+        f" washed{less}{each}{_both(check)}",
     )
     yield f"{' ' * LABEL}in inches: {_figure(wide / 2.54)} x {say_inches(long)}"
+
+
+def _both(check: "Check") -> str:
+    """The chance of yarn and size together, where both are asked and it says more."""
+    odds = check.odds
+    if odds.all is None or odds.yarn is None or check.plan.cut:
+        return ""
+    return f"; with the yarn {say_odds(odds.all)}"
 
 
 def _give(check: "Check") -> float:
@@ -192,13 +222,14 @@ def _loom_lines(check: "Check") -> Iterator[str]:
     setup, plan = check.setup, check.plan
     on = f"{plan.loom.name}: " if plan.loom else ""
     reed = f"{setup.reed}, {_sleying(setup.per_dent)}; " if setup.reed else ""
-    yield from _said(
+    yield from labelled(
         "Loom",
         f"{on}{reed}{setup.ends} ends at {say_per_cm(setup.sett_ends_per_cm)},"
-        f" {say_cm(setup.reed_width_cm)} in the reed; warp {setup.warp_cut_cm:.0f} cm long;"
+        f" {say_cm(setup.reed_width_cm)} in the reed; warp {setup.warp_cut_cm:.0f} cm long"
+        f"{_waste(check)};"
         f" {say_per_cm(setup.picks_per_cm).replace('per cm', 'picks per cm')} rested",
     )
-    yield from _said(
+    yield from labelled(
         "",
         f"in inches: {say_per_inch(setup.sett_ends_per_cm)}, {say_inches(setup.reed_width_cm)} wide"
         f" in the reed; warp {say_inches(setup.warp_cut_cm)} long;"
@@ -206,9 +237,15 @@ def _loom_lines(check: "Check") -> Iterator[str]:
     )
     spare = check.allowance_for_size
     if spare.length_cm >= 1 or spare.ends:
-        yield from _said(
+        yield from labelled(
             "", f"{_allowance(spare.length_cm, spare.ends)} of that are there for size"
         )
+
+
+def _waste(check: "Check") -> str:
+    """How much of the warp is never woven."""
+    waste = [one.mean for one in check.assumptions if one.name == "loom waste"]
+    return f" ({waste[0]:.0f} cm of it loom waste)" if waste and waste[0] >= 1 else ""
 
 
 def _sleying(per_dent: list[int] | None) -> str:
@@ -237,26 +274,40 @@ def _causes(drivers: "Sequence[CauseShare]") -> str:
 def _doubt_lines(check: "Check") -> Iterator[str]:
     shown = _causes(check.drivers)
     if shown and check.weakest:
-        yield from _said("Doubt", f"in {check.weakest}: {shown}")
+        yield from labelled("Doubt", f"in {check.weakest}: {shown}")
 
 
 def _next_lines(check: "Check") -> Iterator[str]:
     """What would settle it, and what would make it sure."""
     label = "Next"
-    if check.settle is not None:
-        after = check.settle.odds_after
-        likely = "" if after is None else f": if that confirms it, {say_odds(after)}"
-        yield from _said(label, f"{check.settle.do}{likely}")
+    if check.settle is None and check.verdict != "reaches":
+        yield from labelled(label, "no single measurement would settle it")
         label = "or"
+    if check.settle is not None:
+        yield from labelled(label, f"{check.settle.do}{_likely(check.settle, check.verdict)}")
+        label = "or"
+    for notice in check.warnings:
+        if notice.code == OTHER_REED:
+            yield from labelled(label, notice.text[:1].lower() + notice.text[1:])
+            label = "or"
     short = _short(check)
     if short:
         more = " and ".join(_more(*one, say_length, say_mass) for one in short)
-        sure = "" if check.odds.yarn is None else f": then {_in_100(check.promise)} in 100"
-        yield from _said(label, f"have {more}{sure}")
+        sure = "" if check.odds.yarn is None else f": then {in_100(check.promise)} in 100"
+        yield from labelled(label, f"have {more}{sure}")
         imperial = " and ".join(
             _more(*one, say_length_imperial, say_mass_imperial) for one in short
         )
-        yield from _said("", f"in yards and ounces: {imperial}")
+        yield from labelled("", f"in yards and ounces: {imperial}")
+
+
+def _likely(settle: "ToSettle", verdict: str) -> str:
+    """What that would do to the odds; where it falls short, how likely it turns that."""
+    if settle.odds_after is None:
+        return ""
+    if verdict == "falls short" and settle.clear_yes is not None:
+        return f": {say_odds(settle.clear_yes)} that it then surely reaches"
+    return f": if that confirms it, {say_odds(settle.odds_after)}"
 
 
 def _short(check: "Check") -> list[tuple[str, float, float | None]]:
@@ -277,83 +328,17 @@ def _more(
     length: Callable[[float], str],
     mass: Callable[[float], str],
 ) -> str:
-    weight = "" if grams is None else f" ({mass(grams)})"
-    return f"{length(metres)}{weight} more {name}"
+    weight = "" if grams is None else f" ({mass(to_weigh(grams))})"
+    return f"{length(to_have(metres))}{weight} more {name}"
 
 
 def _habit_lines(check: "Check") -> Iterator[str]:
     own = [one.name for one in check.assumptions if one.origin == "as you gave it"]
     habit = [one.name for one in check.assumptions if one.origin != "as you gave it"]
     if own:
-        yield from _said("", f"As you gave it: {', '.join(own)}.")
+        yield from labelled("", f"As you gave it: {', '.join(own)}.")
     if habit:
-        yield from _said("", f"Taken from habit, not from your records: {', '.join(habit)}.")
-
-
-def cloth_row(row: "ClothRow") -> tuple[str, str, str, str]:
-    """A cloth's cells in the list."""
-    verdict = row.verdict or ""
-    if row.odds is not None:
-        verdict += f", {say_odds(row.odds, row.promise)}"
-    return row.name, row.status.replace("-", " "), row.size, verdict
-
-
-def print_plan(shown: "ClothShown") -> None:
-    """A cloth as it is planned."""
-    plan = shown.plan
-    pieces = f", {plan.pieces} pieces" if plan.pieces > 1 else ""
-    say(f"{plan.name} ({plan.status.replace('-', ' ')})")
-    say(*_said("Size", f"{plan.size_said}{pieces}"))
-    say(*_said("Cloth", f"{plan.weave}, {plan.purpose}, {WASHED[plan.wash]}"))
-    for yarn in shown.yarns:
-        part = f", {yarn.ends} in the repeat" if yarn.ends else ""
-        part += f", {say_percent(yarn.share)} of the picks" if yarn.share else ""
-        say(
-            *_said(
-                yarn.side.capitalize(),
-                f"{yarn.skein}{part}: {say_mass(yarn.claimed_g)} kept for it",
-            )
-        )
-    on = f"on {plan.loom.name}, " if plan.loom else ""
-    reed = f"{plan.reed.name}, " if plan.reed else ""
-    say(*_said("Loom", f"{on}{reed}{say_per_cm(plan.sett_per_cm)}"))
-    say(*_said("", f"in inches: {say_per_inch(plan.sett_per_cm)}"))
-    for name, given in plan.given.items():
-        say(*_said("", f"{name.removesuffix('_cm').replace('_', ' ')}: {given.said}"))
-    say(*_said("", f"Will it reach: farspun cloth check {quote(plan.name or '')}"))
-
-
-def shortfall_lines(found: "Sequence[Shortfall]") -> Iterator[str]:
-    """What is short, cloth by cloth, and how to come by it."""
-    if not found:
-        yield "Nothing is short: every planned cloth keeps its promise."
-        return
-    number = "1 yarn is" if len(found) == 1 else f"{len(found)} yarns are"
-    yield f"{number} short, by priority of the cloths."
-    cloth = None
-    for one in found:
-        if one.cloth != cloth:
-            cloth = one.cloth
-            yield ""
-            yield cloth
-        odds = "" if one.odds is None else f": {say_odds(one.odds, one.promise)}"
-        yield f"  {one.side.ljust(LABEL - 2)}{one.yarn}{odds} (asked {_in_100(one.promise)})"
-        yield from _get_lines(one)
-
-
-def _get_lines(one: "Shortfall") -> Iterator[str]:
-    if one.short_m is None:
-        yield from _said("", f"Weigh {one.yarn}: nothing is known of its length.")
-        return
-    grams = "" if one.short_g is None else f", {say_mass(one.short_g)}"
-    ounces = "" if one.short_g is None else f", {say_mass_imperial(one.short_g)}"
-    if one.get and "buy" in one.get:
-        buy = one.get["buy"]
-        packs = f"{buy['packs']:.0f} pack{'s' if buy['packs'] > 1 else ''}"
-        yield from _said("", f"buy {packs}: {say_length(one.short_m)}{grams} are short")
-    else:
-        yield from _said("", f"spin {say_length(one.short_m)}{grams} more")
-    yield from _said("", f"in yards and ounces: {say_length_imperial(one.short_m)}{ounces}")
+        yield from labelled("", f"Taken from habit, not from your records: {', '.join(habit)}.")
 
 
 def case_lines(answer: "CaseAnswer") -> Iterator[str]:
@@ -375,4 +360,4 @@ def case_lines(answer: "CaseAnswer") -> Iterator[str]:
     yield f"{'Loom'.ljust(LABEL)}{answer.ends} ends, warp {answer.warp_cut_cm:.0f} cm"
     yield f"{' ' * LABEL}in inches: warp {say_inches(answer.warp_cut_cm)}"
     if answer.drivers:
-        yield from _said("Doubt", _causes(answer.drivers))
+        yield from labelled("Doubt", _causes(answer.drivers))

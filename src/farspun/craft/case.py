@@ -85,7 +85,7 @@ class Skein:
 
     `free`: the share not claimed by other cloths; `in_hand`: taken for this cloth already. `cov`
     (3, 3): what is known of its ln L, ln T, ln φ, where that is asked for further readings;
-    `stretch`: d ln(metres left) / d ln L.
+    `stretch`: d ln(metres left) / d ln L; `whole`: nothing was taken of it yet.
     """
 
     name: str
@@ -97,6 +97,7 @@ class Skein:
     cov: Floats | None = None
     stretch: float = 1.0
     in_hand: bool = False
+    whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)

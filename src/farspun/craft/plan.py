@@ -59,8 +59,9 @@ class Given:
 class Plan:
     """One cloth. Lengths in cm, setts per cm, fractions of one; None where left to farspun.
 
-    `sett_asked`, `picks_asked`: as given; `sett_per_cm`, `picks_per_cm`, `reed`, `per_dent`:
-    as settled. `fringe_cm` is the finished fringe. `given` maps an assumption to what she said.
+    `sett_asked`, `picks_asked`: as given; `sett_per_cm`, `picks_per_cm`, `loom`, `reed` and
+    `per_dent`: as settled; `loom_asked`, `reed_asked`: whether she named it. `fringe_cm` is the
+    finished fringe. `given` maps an assumption to what she said.
     """
 
     width_cm: float
@@ -77,6 +78,8 @@ class Plan:
     loom: Loom | None = None
     reed: Reed | None = None
     per_dent: tuple[int, ...] | None = None
+    loom_asked: bool = False
+    reed_asked: bool = False
     sett_asked: float | None = None
     picks_asked: float | None = None
     direct: bool = False

@@ -27,6 +27,7 @@ from farspun.craft.readings import (
 )
 
 LEAST_CHANCE = 0.05  # below this no reading is worth the evening; judgement
+SAYS_NOTHING = 1e-9  # of the variance: less moves nothing, whatever is read
 SAMPLE_KEEPS = 0.4375  # of a factor's variance: a quarter within, w(1 + 1/K) with K = 4/3
 SAMPLE_FACTORS = ("take_up", "weft_crimp", "draw_in", "shrink_length", "shrink_width")
 COUNTED_BEAT_SD = 0.04  # once picks were counted on a sample; common practice, no source
@@ -89,10 +90,11 @@ def best_settling(case: Case, doubt: Doubt | None, verdict: str) -> Settling | N
     """
     if doubt is None or not doubt.sd > 0:
         return None
+    whole, least = doubt.sd**2, SAYS_NOTHING * doubt.sd**2
     offers = [
-        settling(reading, skein, doubt.mean, doubt.sd, sd_after, case.promise)
+        settling(reading, skein, doubt.mean, doubt.sd, math.sqrt(whole - gain), case.promise)
         for reading, skein, gain in _gains(case, doubt)
-        if gain > 0 and (sd_after := math.sqrt(max(doubt.sd**2 - gain, 0.0))) > 0
+        if least < gain < whole
     ]
     best = max(offers, key=lambda offer: offer.useful(verdict), default=None)
     return best if best is not None and best.useful(verdict) >= LEAST_CHANCE else None
@@ -107,6 +109,8 @@ def _gains(case: Case, doubt: Doubt) -> Iterator[tuple[str, str | None, float]]:
             continue
         part = skein.free * skein.median_m / total * skein.stretch
         for reading, h in SKEIN_READINGS.items():
+            if reading == "re-count" and not skein.whole:
+                continue  # a count is of the whole skein
             yield reading, skein.name, _skein_gain(skein, part, reading, np.array(h))
     yield "washed sample", None, _sample_gain(case, doubt)
 

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+MOST_LOG_SD = 2.0  # judgement: seven times more or less says nothing
 Kind = Literal["loss", "addition", "ratio", "length"]
 
 

@@ -105,6 +105,8 @@ def weave(text: str) -> Weave:
 
 def _no_such_weave(text: str) -> FarspunError:
     said = text.strip()[:60]
+    if said.casefold() == "twill":
+        return NotFound("weave", said, ("2/2 twill", "2/1 twill", "3/1 twill"))
     return NotFound("weave", said, EXAMPLES, f"Weaves are written like {', '.join(EXAMPLES)}.")
 
 

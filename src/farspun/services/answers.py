@@ -29,6 +29,7 @@ class NeedAnswer:
     odds: float | None
     short_m: float | None
     short_g: float | None
+    in_hand_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +85,12 @@ class CauseShare:
 
 @dataclass(frozen=True, slots=True)
 class ToSettle:
-    """What to do to settle it, and the odds if that confirms what is thought now."""
+    """What to do to settle it; the odds if that confirms what is thought now, and the chance that
+    it ends in a clear yes."""
 
     do: str
     odds_after: float | None
+    clear_yes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

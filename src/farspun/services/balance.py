@@ -8,16 +8,18 @@ from typing import Literal
 from sqlalchemy import Connection, RowMapping, select
 
 from farspun.errors import ImpossibleValue, NotFound, UnreadableValue
-from farspun.services.readings import MG_PER_G, MM_PER_M, weighed
+from farspun.services.readings import MG_PER_G, MM_PER_M, mass_written, weighed
 from farspun.services.showing import ShownWhole, shown_whole
 from farspun.services.writing import Deed, doing
 from farspun.store import ledger
 from farspun.store.claims import claims_on, cloth_names, reduce_claims
 from farspun.store.engine import Stash, reading
 from farspun.store.estimates import recompute
+from farspun.store.rows import in_sight
 from farspun.store.skeins import add_evidence, change_skein, skein_named
 from farspun.store.tables import cloth, estimate
 from farspun.units import HEAVY_MASS_G, Quantity, length, mass, name_key, say_length, say_mass
+from farspun.units.number import shown as shortly
 
 Reason = Literal["used", "given", "sold", "lost", "spoiled"]
 
@@ -57,7 +59,7 @@ def amount(text: str) -> Amount:
                 raise
             raise UnreadableValue(
                 "amount",
-                text.strip(),
+                shortly(text),
                 "no unit of mass or length",
                 "Write it like “40 g” or “50 m”.",
             ) from None
@@ -195,7 +197,11 @@ def _weigh_whole(
 ) -> list[str]:
     """The weighing of an untouched skein is evidence, and its balance."""
     net = weighed(on_scale, tare)
-    values = {"mass_mg": net.mass_mg, "step_ug": net.step_ug}
+    values = {
+        "mass_mg": net.mass_mg,
+        "step_ug": net.step_ug,
+        "written": mass_written(on_scale, tare),
+    }
     add_evidence(deed.connection, deed.action_id, skein["id"], "weighed", net.said, **values)
     before_mg = skein["balance_mg"]
     kind = "made" if before_mg is None else "evidence"
@@ -212,7 +218,9 @@ def _weigh_whole(
 
 
 def _cloth_named(connection: Connection, name: str) -> int:
-    rows = connection.execute(select(cloth.c.id, cloth.c.name, cloth.c.name_key)).all()
+    rows = connection.execute(
+        select(cloth.c.id, cloth.c.name, cloth.c.name_key).where(in_sight(cloth))
+    ).all()
     for row in rows:
         if row.name_key == name_key(name):
             return int(row.id)
@@ -270,10 +278,13 @@ def _refuse_beyond(
         raise ImpossibleValue(
             "the amount",
             _with_mass(asked, taken_mg),
-            f"{say_mass(free_mg / MG_PER_G)} of “{skein['name']}” is free,"
-            f" the rest is kept for {claims}",
+            f"{_free_said(free_mg)} of “{skein['name']}” is free, the rest is kept for {claims}",
             "If it is for that cloth, add --for and its name.",
         )
+
+
+def _free_said(free_mg: int) -> str:
+    return say_mass(free_mg / MG_PER_G) if free_mg else "nothing"
 
 
 def _with_mass(asked: Amount, taken_mg: int) -> str:

@@ -164,4 +164,5 @@ def _skein(supply: Supply, plan: Plan) -> Skein:
         tex=supply.tex if supply.tex_known else None,
         cov=supply.cov3,
         stretch=whole / median if supply.taken and median > 0 else 1.0,
+        whole=not supply.taken,
     )

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
+from shlex import quote
 
 from sqlalchemy import Connection
 
@@ -18,6 +19,7 @@ from farspun.services.answers import (
     CauseShare,
     Check,
     NeedAnswer,
+    Notice,
     OddsAnswer,
     SetupAnswer,
     SizeAllowance,
@@ -28,14 +30,19 @@ from farspun.services.case_for import Block, free_share, settled_case, yarn_grou
 from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
-from farspun.services.stock import stock_for
+from farspun.services.other_reeds import other_reed
+from farspun.services.stock import Stock, stock_for
 from farspun.store.supplies import Supply, as_spun_supplies, shared_block
+from farspun.units import say_mass
 
+NOT_KEPT = "not-kept"
+KEPT_ENOUGH = 0.8  # of what would be claimed now; judgement: readings since then move it a little
+MG_PER_G = 1000
 TO_DO = {
-    "re-count": "wash {skein}, let it dry slack and count it again",
-    "weigh": "weigh {skein} again, dry, to the gram",
+    "re-count": "wash {skein}, let it dry slack and count it{again}",
+    "weigh": "weigh {skein}{again}, dry, to the gram",
     "test length": "weigh 10 m of {skein} to a tenth of a gram",
-    "wraps": "wrap {skein} once more",
+    "wraps": "wrap {skein}{again}",
     "washed sample": "weave and wash a sample of {cm:.0f} cm, measure it and count its picks",
 }
 
@@ -66,7 +73,7 @@ def checked(connection: Connection, plan: Plan) -> Check:
         setup=setup,
         allowance_for_size=allowance,
         drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
-        settle=_to_settle(offer),
+        settle=_to_settle(offer, stock),
         warnings=cloth_warnings(plan, case, stock, answer, allowance, setup),
         assumptions=_assumptions(plan, spreads, stock.supplies),
         plan=plan,
@@ -74,6 +81,8 @@ def checked(connection: Connection, plan: Plan) -> Check:
         claims_mg=_claims(plan, case, answer, stock.supplies),
         split_m=_split(plan, answer),
     )
+    check.warnings.extend(other_reed(plan, stock, block, answer))
+    check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
 
 
@@ -90,7 +99,8 @@ def _need(need: Need, unknown: set[str]) -> NeedAnswer:
     have = Three(need.have_m.p05, need.have_m.p50, need.have_m.p95)
     tex = _tex(need.yarn)
     short_g = None if tex is None else need.short_m * tex / 1000
-    return NeedAnswer(names, asked, have, need.odds, need.short_m, short_g)
+    held = sum(skein.median_m for skein in need.yarn.skeins if skein.in_hand)
+    return NeedAnswer(names, asked, have, need.odds, need.short_m, short_g, held)
 
 
 def _tex(yarn: Yarn) -> float | None:
@@ -179,10 +189,19 @@ def _allowance(settled: Settled) -> SizeAllowance:
     )
 
 
-def _to_settle(offer: Settling | None) -> ToSettle | None:
+def _to_settle(offer: Settling | None, stock: Stock) -> ToSettle | None:
     if offer is None:
         return None
-    return ToSettle(TO_DO[offer.reading].format(skein=offer.skein, cm=SAMPLE_CM), offer.odds_after)
+    again = "" if offer.skein is None else _again(offer.reading, offer.skein, stock)
+    do = TO_DO[offer.reading].format(skein=offer.skein, again=again, cm=SAMPLE_CM)
+    return ToSettle(do, offer.odds_after, offer.clear_yes)
+
+
+def _again(reading: str, skein: str, stock: Stock) -> str:
+    """ " again" where she took that reading of the skein before."""
+    kind = {"re-count": "counted", "weigh": "weighed", "wraps": "wrapped"}.get(reading)
+    ids = [one.skein_id for one in stock.supplies.values() if one.name == skein]
+    return " again" if any(kind in stock.seen[number] for number in ids) else ""
 
 
 def _assumptions(plan: Plan, spreads: Spreads, stock: Mapping[int, Supply]) -> list[Assumption]:
@@ -234,6 +253,29 @@ def _claims(
                 left[part.skein_id] -= taken
                 wanted -= taken
     return claims
+
+
+def _not_kept(
+    plan: Plan, wanted_mg: Mapping[tuple[int, str], int], stock: Mapping[int, Supply]
+) -> list[Notice]:
+    """Yarn that claiming again would keep for a stored cloth, and that is not kept now."""
+    if plan.id is None or plan.status != "planned":
+        return []
+    told = []
+    for skein_id in dict.fromkeys(skein_id for skein_id, _ in wanted_mg):
+        supply = stock[skein_id]
+        wanted = sum(mg for (one, _), mg in wanted_mg.items() if one == skein_id)
+        kept = sum(mg for cloth_id, mg in supply.claims if cloth_id == plan.id)
+        if kept < KEPT_ENOUGH * wanted - MG_PER_G:
+            of = f"only {say_mass(kept / MG_PER_G)}" if kept else "nothing"
+            told.append(
+                Notice(
+                    NOT_KEPT,
+                    f"Of {supply.name} {of} is kept for it, and it wants"
+                    f" {say_mass(wanted / MG_PER_G)}: farspun cloth claim {quote(plan.name or '')}",
+                )
+            )
+    return told
 
 
 def _held_mg(supply: Supply, plan: Plan) -> int:

@@ -12,7 +12,8 @@ class ClothAsked:
     """Options of `cloth plan`, `reach` and `cloth change`; None where not said.
 
     Lengths in cm, setts per cm, fractions of one. `warp`, `weft`: skeins as typed, with ENDS or
-    SHARE after a colon where given. `given`: assumptions by hand.
+    SHARE after a colon where given. `given`: assumptions by hand. `default`: names of options that
+    go back to their default.
     """
 
     width_cm: float | None = None
@@ -47,6 +48,7 @@ class ClothAsked:
     repeat: int | None = None
     fringe_from_waste: bool | None = None
     given: Mapping[str, Given] = field(default_factory=dict)
+    default: tuple[str, ...] = ()
 
     def said(self) -> dict[str, Any]:
         """The fields that were said, by name."""

@@ -7,12 +7,13 @@ from farspun.craft.case import Case
 from farspun.craft.fibres import Draw, blend
 from farspun.craft.plan import Plan
 from farspun.craft.reach import Reach
+from farspun.craft.reed import best_sleying
 from farspun.craft.sett import STICKY_SHARE, upper_bound
 from farspun.craft.weave import weave
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
-from farspun.services.habits_for import yarns_of
-from farspun.services.setting_up import suggested_for
+from farspun.services.planning import suggested_sett
+from farspun.services.setting_up import NEAR_ENOUGH
 from farspun.services.stock import Stock
 from farspun.store.supplies import Supply
 from farspun.units import say_length, say_mass, say_per_cm, say_percent
@@ -112,37 +113,59 @@ def _about_size(
 
 
 def _about_reed(plan: Plan, stock: Stock) -> Iterator[Notice]:
-    """Where the nearest reed she owns is still far from what the yarn suggests."""
-    if plan.reed is None or plan.sett_asked is not None:
+    """Where the sett is far from the one asked for, or from what the yarn suggests, and what else
+    there is."""
+    if plan.reed is None:
         return
-    supplies = dict(stock.supplies)
-    suggestion = suggested_for(
-        plan.weave,
-        plan.purpose,
-        plan.wash == "fulled",
-        yarns_of(plan, "warp", supplies),
-        yarns_of(plan, "weft", supplies),
-        stock.wrapped,
-    )
-    if suggestion is None:
+    wanted = plan.sett_asked or suggested_sett(plan, stock)
+    if wanted is None:
         return
-    wanted = suggestion.suggested_ends_per_cm
     off = plan.sett_per_cm / wanted - 1
-    if abs(off) > FAR_OFF:
-        yield Notice(
-            "reed-far-off",
-            f"{plan.reed.name} is the nearest of your reeds, and {say_percent(round(abs(off), 2))}"
-            f" {'closer' if off > 0 else 'more open'} than the yarn suggests"
-            f" ({say_per_cm(wanted)}).",
-        )
+    if abs(off) <= (NEAR_ENOUGH if plan.sett_asked else FAR_OFF):
+        return
+    whose = "you asked for" if plan.sett_asked else "the yarn suggests"
+    far = f"{_say_off(off)} than {whose} ({say_per_cm(wanted)})"
+    gives = f"{plan.reed.name} gives {say_per_cm(plan.sett_per_cm)}: {far}"
+    yield Notice("reed-far-off", f"{gives}{_better_reed(plan, stock, wanted)}.")
+
+
+def _better_reed(plan: Plan, stock: Stock, wanted: float) -> str:
+    """What would come nearer: another reed of hers, else one she would have to get."""
+    assert plan.reed is not None
+    fitting = [reed for reed in stock.reeds if reed.fits(plan.loom) and reed.id != plan.reed.id]
+    best = min(
+        (
+            (abs(best_sleying(wanted, reed.dents_per_10cm, reed.rigid_heddle).off_fraction), reed)
+            for reed in fitting
+        ),
+        key=lambda found: found[0],
+        default=None,
+    )
+    if best is not None and best[0] < abs(plan.sett_per_cm / wanted - 1) - NEAR_ENOUGH:
+        return f"; {best[1].name} comes nearer (--reed)"
+    return f", and none of yours comes nearer; a reed of {10 * wanted:.0f}/10 cm would"
+
+
+def _say_off(off: float) -> str:
+    """How far a sett is off, as a part of the wanted one: “12 % closer”."""
+    if off >= 1:
+        return f"{1 + off:.1f} times closer"
+    return f"{say_percent(round(abs(off), 2))} {'closer' if off > 0 else 'more open'}"
 
 
 def _about_sett(plan: Plan, supplies: Mapping[int, Supply]) -> Iterator[Notice]:
-    if plan.loom is not None and plan.reed is None:
+    if plan.loom is None:
+        yield Notice(
+            "no-loom",
+            "No loom of yours is known yet, so the sett is only what suits the yarn:"
+            " farspun loom add, farspun reed add.",
+        )
+    elif plan.reed is None:
+        kept = "as you asked" if plan.sett_asked else "what suits the yarn"
         yield Notice(
             "no-reed",
             f"None of your reeds for {plan.loom.name} gives {say_per_cm(plan.sett_per_cm)}:"
-            " the sett is kept as asked.",
+            f" the sett is {kept}.",
         )
     known = [supplies[part.skein_id] for part in plan.warp if supplies[part.skein_id].tex_known]
     if not known or plan.purpose == "warp-faced":

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
+from shlex import quote
 from typing import Any
 
 from sqlalchemy import Connection, delete
@@ -9,7 +10,7 @@ from sqlalchemy import Connection, delete
 from farspun.craft.plan import Plan
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.answers import Check
-from farspun.services.checking import checked
+from farspun.services.checking import NOT_KEPT, checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
 from farspun.services.writing import Deed, doing
@@ -84,18 +85,38 @@ def plan_cloth(stash: Stash, name: str, asked: ClothAsked) -> Check:
         return _claim(deed, cloths.add_plan(deed.connection, deed.action_id, plan))
 
 
-def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Check:
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """The answer for the cloth as changed, what it was before, and whether that is stored."""
+
+    check: Check
+    before: Check
+    stored: bool
+
+
+def try_change(stash: Stash, name: str, asked: ClothAsked) -> Changed:
+    """What a change would come to; nothing is stored. Raises as `change_cloth`."""
+    with reading(stash) as connection:
+        before = planned_cloth(connection, name)
+        was = checked(connection, before)
+        return Changed(checked(connection, planned(connection, asked, before)), was, False)
+
+
+def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Changed:
     """Change a planned cloth: its set-up is chosen anew; its claims stay as they are.
 
     Claims on skeins that left the cloth are given up.
     """
     with doing(stash, "cloth change", name.strip()) as deed:
-        plan = planned(deed.connection, asked, planned_cloth(deed.connection, name))
+        before = planned_cloth(deed.connection, name)
+        was = checked(deed.connection, before)
+        plan = planned(deed.connection, asked, before)
         cloths.replace_plan(deed.connection, deed.action_id, plan)
         for skein_id, side in cloths.claims_of(deed.connection, _id(plan)).keys() - plan.uses:
             own = (claim.c.cloth_id == _id(plan)) & (claim.c.skein_id == skein_id)
             deed.connection.execute(delete(claim).where(own, claim.c.side == side))
-        return checked(deed.connection, cloths.plans(deed.connection, [_id(plan)])[0])
+        now = checked(deed.connection, cloths.plans(deed.connection, [_id(plan)])[0])
+        return Changed(now, was, True)
 
 
 def claim_cloth(stash: Stash, name: str) -> Check:
@@ -120,9 +141,17 @@ def give_up_cloth(stash: Stash, name: str) -> Plan:
 
 
 def check_cloth(stash: Stash, name: str) -> Check:
-    """Will this cloth reach."""
+    """Will this cloth reach. Raises ImpossibleValue for one that is given up."""
     with reading(stash) as connection:
-        return checked(connection, cloth_named(connection, name))
+        plan = cloth_named(connection, name)
+        if plan.status == "given-up":
+            raise ImpossibleValue(
+                "the cloth",
+                f"“{plan.name}”",
+                "it is given up, and needs no yarn",
+                f"What was planned: farspun cloth show {quote(plan.name or '')}",
+            )
+        return checked(connection, plan)
 
 
 def check_cloths(stash: Stash) -> list[Check]:
@@ -192,7 +221,7 @@ def planned_cloth(connection: Connection, name: str) -> Plan:
             "cloth",
             plan.name or "",
             f"it is {plan.status.replace('-', ' ')}, and only a planned cloth can be changed",
-            "Plan it anew: farspun cloth plan NAME …",
+            "Plan it anew, under another name: farspun cloth plan NAME …",
         )
     return plan
 
@@ -201,14 +230,18 @@ def _claim(deed: Deed, cloth_id: int) -> Check:
     """Claim what the plan asks for, and tell."""
     check = checked(deed.connection, cloths.plans(deed.connection, [cloth_id])[0])
     cloths.replace_claims(deed.connection, deed.action_id, cloth_id, check.claims_mg)
-    return check
+    kept = [one for one in check.warnings if one.code != NOT_KEPT]  # it is now
+    return replace(check, warnings=kept)
 
 
 def _refuse_taken(connection: Connection, name: str) -> None:
     for known in cloths.cloth_names(connection):
         if name_key(known) == name_key(name):
             raise ImpossibleValue(
-                "the name", f"“{name}”", f"there is a cloth “{known}” already", "Choose another."
+                "the name",
+                f"“{name}”",
+                f"there is a cloth “{known}” already",
+                "Choose another name, as a number behind it; a cloth given up keeps its own.",
             )
 
 

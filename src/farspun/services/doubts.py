@@ -11,6 +11,7 @@ from farspun.store.rows import among, stands
 from farspun.store.tables import estimate, evidence, shared_cause
 from farspun.units import name_key, say_percent
 
+FAR_APART = 3.0  # spreads that each of two readings of one kind is off; judgement
 BIAS_SHOWN = 2.0  # spreads from nothing at which a tool is told of; judgement
 NOUNS = {
     "weighed": "mass",
@@ -18,6 +19,9 @@ NOUNS = {
     "test length": "test length",
     "wrapped": "wraps",
     "labelled": "label",
+}
+DONE = {"test length": "measured by a test length"} | {
+    kind: kind for kind in ("weighed", "counted", "wrapped", "labelled")
 }
 
 
@@ -51,14 +55,36 @@ def disagreements(
 ) -> dict[int, Disagreement]:
     """Those of the skeins (None: all) whose readings disagree, by skein id."""
     conflicts = connection.execute(
-        select(estimate.c.skein_id, estimate.c.conflict)
+        select(estimate.c.skein_id, estimate.c.conflict, estimate.c.pulls)
         .where(estimate.c.conflict.is_not(None))
         .where(among(estimate.c.skein_id, skein_ids))
     ).all()
     if not conflicts:
         return {}
     items = items_by_id(connection, [row.skein_id for row in conflicts])
-    return {row.skein_id: disagreement(row.conflict, items) for row in conflicts}
+    own = {
+        row.skein_id: [items[int(one)] for one in row.pulls if int(one) in items]
+        for row in conflicts
+    }
+    return {
+        row.skein_id: _twice(own[row.skein_id]) or disagreement(row.conflict, items)
+        for row in conflicts
+    }
+
+
+def _twice(items: list[Item]) -> Disagreement | None:
+    """Two readings of one kind that pull the skein apart: one of them is a slip."""
+    pairs = [
+        (min(abs(one.pull), abs(other.pull)), one, other)
+        for at, one in enumerate(items)
+        for other in items[at + 1 :]
+        if one.kind == other.kind and one.pull and other.pull and one.pull * other.pull < 0
+    ]
+    least, one, other = max(pairs, key=lambda found: found[0], default=(0.0, None, None))
+    if one is None or other is None or least < FAR_APART:
+        return None
+    why = f"It was {DONE[one.kind]} as {one.said} and as {other.said}: which of them is a slip?"
+    return Disagreement([one, other], why)
 
 
 def items_by_id(connection: Connection, skein_ids: Collection[int]) -> dict[int, Item]:

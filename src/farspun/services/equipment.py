@@ -101,13 +101,15 @@ def add_reed(
     dents: Quantity,
     rigid_heddle: bool = False,
     loom: str | None = None,
-) -> Reed:
-    """Add a reed or rigid heddle. Raises NotFound for its loom, ImpossibleValue."""
+) -> tuple[Reed, str | None]:
+    """Add a reed or rigid heddle; and a remark to make. Raises NotFound for its loom,
+    ImpossibleValue."""
     name = skein_name(name)
     if not LEAST_DENTS <= dents.value <= MOST_DENTS:
         raise ImpossibleValue("the reed", dents.said, "from 1 to 1000 dents in 10 cm")
     with doing(stash, "reed add", f"{name}: {dents.said}") as deed:
         on = None if loom is None else loom_named(deed.connection, loom)
+        kinds = {row["kind"] for row in all_looms(deed.connection)}
         add_equipment(
             deed.connection,
             tables.reed,
@@ -119,7 +121,19 @@ def add_reed(
             loom_id=None if on is None else on["id"],
         )
     on_loom = None if on is None else on["name"]
-    return Reed(name, dents.value, dents.said, rigid_heddle, on_loom)
+    reed = Reed(name, dents.value, dents.said, rigid_heddle, on_loom)
+    return reed, None if on is not None else _odd_one(rigid_heddle, kinds)
+
+
+def _odd_one(rigid_heddle: bool, loom_kinds: set[str]) -> str | None:
+    """A word where she has looms, and none that takes it."""
+    if not loom_kinds or any((kind == "rigid-heddle") == rigid_heddle for kind in loom_kinds):
+        return None
+    other = "a rigid heddle" if rigid_heddle else "a reed"
+    return (
+        f"None of your looms takes {other}: was it meant so? If not, farspun undo, and add it"
+        f" {'without' if rigid_heddle else 'with'} --rigid-heddle."
+    )
 
 
 def list_reeds(stash: Stash) -> list[Reed]:

@@ -12,7 +12,7 @@ from farspun.craft.fibres import blend
 from farspun.craft.lengths import off_loom
 from farspun.craft.plan import Given, Plan
 from farspun.craft.readings import UNWASHED, relaxation
-from farspun.craft.spread import Spread
+from farspun.craft.spread import MOST_LOG_SD, Spread
 from farspun.craft.weave import practice_family, weave
 from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
@@ -89,8 +89,6 @@ def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int
 
 def _sure_enough(name: str, given: Given) -> Spread:
     """What she gave, unless it may be anything: then no draw of it would mean a thing."""
-    from farspun.services.odds import MOST_LOG_SD
-
     if not given.spread.log_sd <= MOST_LOG_SD:
         raise ImpossibleValue(FACTORS[name], given.said, "less doubtful than that")
     return given.spread

@@ -6,8 +6,9 @@ from sqlalchemy import Connection, select
 
 from farspun.store.claims import cloth_names
 from farspun.store.engine import Stash, reading
+from farspun.store.rows import stands
 from farspun.store.skeins import skein_named
-from farspun.store.tables import action, entry, evidence
+from farspun.store.tables import action, entry, evidence, struck
 
 MG_PER_G = 1000
 
@@ -23,6 +24,7 @@ class Line:
     balance_g: float | None
     cloth: str | None = None
     undone: bool = False
+    struck: bool = False
 
 
 def history(stash: Stash, name: str) -> list[Line]:
@@ -38,6 +40,7 @@ def _lines(connection: Connection, skein_id: int) -> list[Line]:
     )
     readings = connection.execute(select(evidence).where(evidence.c.skein_id == skein_id)).all()
     entries = connection.execute(select(entry).where(entry.c.skein_id == skein_id)).all()
+    slips = set(connection.execute(select(struck.c.evidence_id).where(stands(struck))).scalars())
     names = cloth_names(connection)
     happened = sorted(
         [((row.action_id, 0, row.id), row) for row in readings]
@@ -58,6 +61,7 @@ def _lines(connection: Connection, skein_id: int) -> list[Line]:
                 balance_g=None if balance_mg is None else balance_mg / MG_PER_G,
                 cloth=names.get(row.cloth_id) if is_entry and row.cloth_id else None,
                 undone=action_id in undone,
+                struck=not is_entry and row.id in slips,
             )
         )
     return lines

@@ -13,7 +13,7 @@ from farspun.craft.fibres import blend
 from farspun.craft.lengths import off_loom
 from farspun.craft.planning import FIRST_SIZE_PROMISE, part_promise, settled
 from farspun.craft.reach import Need, Reach, reach
-from farspun.craft.spread import Kind, Spread
+from farspun.craft.spread import MOST_LOG_SD, Kind, Spread
 from farspun.errors import ImpossibleValue, UnreadableValue
 from farspun.services.answers import CauseShare, NeedAnswer, OddsAnswer, Three
 
@@ -29,7 +29,6 @@ KINDS: dict[str, Kind] = {
     "cutting": "ratio",
 }
 SHARED = "the one cause all skeins of the case share"
-MOST_LOG_SD = 2.0  # judgement: seven times more or less says nothing
 MOST_COUNTED = 1_000_000_000  # judgement: as of anything counted
 MOST_CM = 1e10  # 100 000 km, as of any length
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds written as 0.33 each
@@ -121,9 +120,8 @@ def _read(text: str) -> _CaseDocument:
     try:
         written = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise UnreadableValue(
-            "the case", text[:40].strip(), f"it is not JSON ({error})", HINT
-        ) from None
+        why = f"it is not JSON ({error})" if text.strip() else "it is empty"
+        raise UnreadableValue("the case", text[:40].strip(), why, HINT) from None
     try:
         document = _CaseDocument.model_validate(written)
     except ValidationError as error:

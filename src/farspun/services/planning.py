@@ -14,15 +14,16 @@ from farspun.craft.weave import checked_purpose, weave
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.case_for import size_level, size_of, yarn_groups
 from farspun.services.cloth_asked import ClothAsked
+from farspun.services.defaults import gone_back
 from farspun.services.habits_for import spreads_for, yarns_of
-from farspun.services.setting_up import set_up
+from farspun.services.setting_up import set_up, suggested_for
 from farspun.services.stock import Stock, stock_for
 from farspun.store import cloths
 from farspun.store.equipment import looms, reeds
 from farspun.units import name_key, say_cm, share, whole
 
 # fields of the asked cloth that go into the plan as they are
-LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_cm")
+LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_cm", "default")
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds said as 33 % each
 LIMITS = {  # judgement: far beyond any loom
     "width_cm": (10_000, " cm"),
@@ -60,29 +61,36 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
     if "weave" in said:
         said["weave"] = weave(said["weave"]).name
     plan = replace(
-        start,
+        gone_back(start, asked),
         **said,
         warp=start.warp if asked.warp is None else names.parts("warp", asked.warp),
         weft=start.weft if asked.weft is None else names.parts("weft", asked.weft),
-        given={**start.given, **asked.given},
-        sett_asked=asked.sett_per_cm or start.sett_asked,
-        picks_asked=asked.picks_per_cm or start.picks_asked,
+    )
+    plan = replace(
+        plan,
+        given={**plan.given, **asked.given},
+        loom_asked=plan.loom_asked or asked.loom is not None,
+        reed_asked=plan.reed_asked or asked.reed is not None,
+        sett_asked=asked.sett_per_cm or plan.sett_asked,
+        picks_asked=asked.picks_per_cm or plan.picks_asked,
     )
     if not plan.width_cm > 0:
         raise WrongUse("No size was given.", "Give --size WIDTHxLENGTH, as 40cmx160cm.")
     stock = stock_for(connection, plan.skein_ids)
     _check_open(stock)
-    reed = names.reed(asked.reed) or _reed_kept(asked, start)
-    looms = names.looms_for(names.loom(asked.loom) or start.loom)
-    return _on_a_loom(plan, looms, reed, names.reeds, stock)
+    reed = names.reed(asked.reed) or _reed_kept(asked, plan)
+    loom = names.loom(asked.loom) or plan.loom
+    return _on_a_loom(plan, names.looms_for(loom, plan.loom_asked), reed, names.reeds, stock)
 
 
-def _reed_kept(asked: ClothAsked, start: Plan) -> Reed | None:
-    """A change that does not touch what the sett hangs on keeps the reed."""
+def _reed_kept(asked: ClothAsked, plan: Plan) -> Reed | None:
+    """The reed she named; one that farspun chose until a change touches what the sett hangs on."""
+    if plan.reed_asked:
+        return plan.reed
     anew = (asked.sett_per_cm, asked.warp, asked.weft, asked.weave, asked.purpose, asked.loom)
-    if asked.wash is not None or any(one is not None for one in anew):
+    if asked.wash is not None or asked.default or any(one is not None for one in anew):
         return None
-    return start.reed
+    return plan.reed
 
 
 def _check_limits(asked: ClothAsked) -> None:
@@ -117,18 +125,20 @@ def _on_a_loom(
     plan: Plan, looms: Sequence[Loom | None], reed: Reed | None, reeds: Sequence[Reed], stock: Stock
 ) -> Plan:
     """The plan set up on the first of the looms that takes the reed and is wide enough."""
-    fitting = [loom for loom in looms if reed is None or reed.fits(loom)]
+    movable = not plan.reed_asked  # a reed that farspun chose gives way to the loom
+    fitting = [loom for loom in looms if reed is None or movable or reed.fits(loom)]
     if reed is not None and not fitting:
         raise ImpossibleValue(
             "the reed",
             reed.name,
             f"it does not fit {' or '.join(loom.name for loom in looms if loom)}",
-            "A rigid heddle goes on a rigid-heddle loom, a reed on the others.",
+            "A rigid heddle goes on a rigid-heddle loom, a reed on the others: give --reed.",
         )
     widest: tuple[float, Loom, Plan] | None = None
     wide_enough = []
     for loom in fitting:
-        tried = _set_up_on(plan, loom, reed, reeds, stock)
+        fits = reed if reed and reed.fits(loom) else None
+        tried = set_up_on(plan, loom, fits, reeds, stock)
         width_cm = reed_width_cm(tried, stock)
         if loom is None or width_cm <= loom.width_cm + ROUNDING_CM:
             wide_enough.append(tried)
@@ -141,9 +151,10 @@ def _on_a_loom(
     raise _too_wide(*widest)
 
 
-def _set_up_on(
+def set_up_on(
     plan: Plan, loom: Loom | None, reed: Reed | None, reeds: Sequence[Reed], stock: Stock
 ) -> Plan:
+    """The plan on that loom with that reed, else with the best of `reeds`."""
     supplies = dict(stock.supplies)
     chosen = set_up(
         weave_name=plan.weave,
@@ -167,6 +178,20 @@ def _set_up_on(
     )
 
 
+def suggested_sett(plan: Plan, stock: Stock) -> float | None:
+    """Ends per cm that suit the yarn; None where neither wraps nor grist are known."""
+    supplies = dict(stock.supplies)
+    suggestion = suggested_for(
+        plan.weave,
+        plan.purpose,
+        plan.wash == "fulled",
+        yarns_of(plan, "warp", supplies),
+        yarns_of(plan, "weft", supplies),
+        stock.wrapped,
+    )
+    return suggestion.suggested_ends_per_cm if suggestion else None
+
+
 def reed_width_cm(plan: Plan, stock: Stock) -> float:
     """How wide the warp stands in the reed, as settled for the size promise."""
     spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
@@ -184,13 +209,16 @@ def _too_wide(width_cm: float, loom: Loom, plan: Plan) -> ImpossibleValue:
     more_cm = PANEL_SEAMS_CM + 1 + 2 * plan.side_hem_cm  # of each panel; whole cm are offered
     edges_cm = PANEL_EDGES_CM + plan.end_step / plan.sett_per_cm
     room_cm = loom.width_cm - edges_cm - more_cm * reed_cm_per_cm
-    hint = "Use a wider loom, or plan a narrower cloth."
+    fits_cm = math.floor(plan.width_cm * loom.width_cm / width_cm)
+    one_piece = f" In one piece it may be about {say_cm(fits_cm)} wide." if fits_cm > 0 else ""
+    hint = f"Use a wider loom, or plan a narrower cloth.{one_piece}"
     if room_cm > 0 and not plan.ends:
         panels = max(2, math.ceil(width_cm / room_cm))
         panel_cm = math.ceil(plan.width_cm / panels + PANEL_SEAMS_CM)
         hint = (
-            f"Weave {panels} panels, each finished {say_cm(panel_cm)} wide, and sew them"
-            f" together: --size {panel_cm}cmx… --pieces {panels * plan.pieces}."
+            f"Weave {panels} panels, each finished {say_cm(panel_cm)} wide (of which"
+            f" {say_cm(PANEL_SEAMS_CM)} go into the seams), and sew them together:"
+            f" --size {panel_cm}cmx… --pieces {panels * plan.pieces}.{one_piece}"
         )
     return ImpossibleValue(
         "the width",
@@ -213,9 +241,12 @@ class Names:
         """The loom of that name; None for None."""
         return None if name is None else _named("loom", name, self.looms)
 
-    def looms_for(self, loom: Loom | None) -> list[Loom | None]:
-        """That loom alone, else all she owns; with none, a loom of no particular width."""
-        return [loom] if loom else list(self.looms) or [None]
+    def looms_for(self, loom: Loom | None, asked: bool) -> list[Loom | None]:
+        """The loom asked for alone, else all she owns, `loom` first; with none, one of no width."""
+        if loom is not None and asked:
+            return [loom]
+        others = [one for one in self.looms if one != loom]
+        return [loom, *others] if loom else list(self.looms) or [None]
 
     def reed(self, name: str | None) -> Reed | None:
         """The reed of that name; None for None."""

@@ -39,11 +39,15 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One row of evidence to be: `said` as read back, `values` in the table's whole units."""
+    """One row of evidence to be: `said` as read back, `values` in the table's whole units.
+
+    `written`: the quantities by the name of their option, as texts that read back to the same.
+    """
 
     kind: str
     said: str
     values: dict[str, Any] = field(default_factory=dict)
+    written: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +154,13 @@ def _whole(what: str, value: float, per_unit: int, least: str, said: str) -> int
 def _weighed(measured: Measured) -> Iterator[Reading]:
     if measured.mass is not None:
         net = weighed(measured.mass, measured.tare)
-        yield Reading("weighed", net.said, {"mass_mg": net.mass_mg, "step_ug": net.step_ug})
+        values = {"mass_mg": net.mass_mg, "step_ug": net.step_ug}
+        yield Reading("weighed", net.said, values, mass_written(measured.mass, measured.tare))
+
+
+def mass_written(on_scale: Quantity, tare: Quantity | None) -> dict[str, str]:
+    """A weighing as it is written again."""
+    return {"mass": on_scale.said} | ({"tare": tare.said} if tare else {})
 
 
 def _counted(measured: Measured) -> Iterator[Reading]:
@@ -174,11 +184,13 @@ def _counted(measured: Measured) -> Iterator[Reading]:
                 "strands": measured.strands,
                 "once_round_mm": _whole("once round", once.value, MM_PER_M, "1 mm", once.said),
             },
+            {"strands": str(measured.strands), "once_round": once.said},
         )
     if measured.length is not None:
         one = measured.length
         length_mm = _whole("length", one.value, MM_PER_M, "1 mm", one.said)
-        yield Reading("counted", one.said + how, values | {"length_mm": length_mm})
+        whole = values | {"length_mm": length_mm}
+        yield Reading("counted", one.said + how, whole, {"length": one.said})
 
 
 def _of_grist(measured: Measured, fibre: str) -> Iterator[Reading]:
@@ -199,11 +211,12 @@ def _of_grist(measured: Measured, fibre: str) -> Iterator[Reading]:
             "test length",
             said,
             {"length_mm": length_mm, "mass_mg": net.mass_mg, "step_ug": net.step_ug},
+            {"test_length": f"{length.said}={mass.said}"},
         )
     for wraps in measured.wpi:
         per_100m = _whole("wraps", wraps.value, WRAPS_PER_100M, "1 in 100 m", wraps.said)
-        yield Reading("wrapped", wraps.said, {"wraps_per_100m": per_100m})
+        yield Reading("wrapped", wraps.said, {"wraps_per_100m": per_100m}, {"wpi": wraps.said})
     if measured.label is not None:
         label = count(measured.label, "label", fibre)
         millitex = _whole("label", label.value, MILLITEX_PER_TEX, "0.001 tex", label.said)
-        yield Reading("labelled", label.said, {"millitex": millitex})
+        yield Reading("labelled", label.said, {"millitex": millitex}, {"label": label.said})

@@ -27,6 +27,7 @@ class Shortfall:
     short_m: float | None
     short_g: float | None
     odds: float | None
+    odds_together: float | None
     promise: float
     get: Mapping[str, Mapping[str, Any]] | None
 
@@ -56,6 +57,7 @@ def _of(check: Check, by_name: Mapping[str, Supply]) -> Iterator[Shortfall]:
                 short_m=need.short_m,
                 short_g=need.short_g,
                 odds=need.odds,
+                odds_together=check.odds.yarn,
                 promise=check.promise,
                 get=_get(need, by_name[need.skeins[0]]),
             )

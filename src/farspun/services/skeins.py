@@ -24,14 +24,18 @@ from farspun.store.skeins import (
     add_skein,
     change_skein,
     evidence_with_pulls,
+    last_mass_mg,
     named,
     skein_named,
 )
 from farspun.store.tables import estimate
 from farspun.units import Quantity, skein_name
+from farspun.units.number import shown as shortly
 
+FINEST_TEX, COARSEST_TEX = 50.0, 5000.0  # of handspun; judgement: cobweb lace, thick rug yarn
 MOST_PLIES = 100  # judgement
 MOST_CHARACTERS = 2000  # of a note; judgement
+BY_GRIST = "its length at its grist; not weighed"
 DATE = re.compile(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?")
 
 
@@ -68,18 +72,19 @@ def add(stash: Stash, description: Description, measured: Measured) -> Understoo
 
     Raises ImpossibleValue for a name taken, a blend, reading or date that cannot be.
     """
-    described, name = _described(description), skein_name(description.name)
+    described, name = described_columns(description), skein_name(description.name)
     fibre = blend(described["fibre"])
     taken = readings(measured, fibre.main)
     with doing(stash, "skein add", _said(name, taken)) as deed:
-        _refuse_taken_name(deed.connection, name)
+        refuse_taken_name(deed.connection, name)
         skein_id = add_skein(deed.connection, deed.action_id, name, **described)
         _store(deed, skein_id, taken)
         recompute(deed.connection)
         _make_balance(deed, skein_id, None, taken)
         shown = shown_whole(deed.connection, name)
     springy = fibre.elastic and not description.superwash
-    return Understood(_pairs(taken), remarks(measured, springy), shown)
+    told = [*remarks(measured, springy), *_out_of_the_way(shown)]
+    return Understood(_pairs(taken), told, shown)
 
 
 def measure(stash: Stash, name: str, measured: Measured, wrap: str | None = None) -> Understood:
@@ -111,6 +116,20 @@ def measure(stash: Stash, name: str, measured: Measured, wrap: str | None = None
     return Understood(_pairs(taken), told, shown)
 
 
+def _out_of_the_way(shown: ShownWhole) -> list[str]:
+    """A word where a handspun yarn would be finer or coarser than hands spin."""
+    if shown.mill or shown.tex is None or FINEST_TEX <= shown.tex["p50"] <= COARSEST_TEX:
+        return []
+    way, slip = ("fine", "ten times too long") if shown.tex["p50"] < FINEST_TEX else (
+        "coarse", "ten times too short"
+    )  # fmt: skip
+    return [
+        f"That is very {way} for handspun ({shown.m_per_100g:.0f} m per 100 g): is the length"
+        f" {slip}, or the weight a slip? To let a reading count no more: farspun skein strike"
+        f" {quote(shown.name)} …"
+    ]
+
+
 def _pairs(taken: list[Reading]) -> list[tuple[str, str]]:
     return [(reading.kind, reading.said) for reading in taken]
 
@@ -121,7 +140,8 @@ def _said(name: str, taken: list[Reading]) -> str:
 
 def _store(deed: Deed, skein_id: int, taken: list[Reading]) -> None:
     for one in taken:
-        add_evidence(deed.connection, deed.action_id, skein_id, one.kind, one.said, **one.values)
+        values = one.values | {"written": one.written}
+        add_evidence(deed.connection, deed.action_id, skein_id, one.kind, one.said, **values)
 
 
 def _make_balance(deed: Deed, skein_id: int, before_mg: int | None, taken: list[Reading]) -> None:
@@ -134,18 +154,10 @@ def _make_balance(deed: Deed, skein_id: int, before_mg: int | None, taken: list[
     if masses:
         balance_mg, said = masses[-1].values["mass_mg"], masses[-1].said
     else:
-        known = deed.connection.execute(
-            select(estimate.c.ln_length, estimate.c.ln_tex).where(
-                estimate.c.skein_id == skein_id, estimate.c.length_known
-            )
-        ).one_or_none()
-        ever_weighed = any(
-            kind == "weighed" for _, kind, _, _ in evidence_with_pulls(deed.connection, skein_id)
-        )
-        if known is None or ever_weighed:
+        by_length_mg = balance_from_length(deed.connection, skein_id)
+        if by_length_mg is None or last_mass_mg(deed.connection, skein_id) is not None:
             return
-        balance_mg = max(1, round(math.exp(known.ln_length + known.ln_tex)))
-        said = "its length at its grist; not weighed"
+        balance_mg, said = by_length_mg, BY_GRIST
     if balance_mg != before_mg:
         kind = "made" if before_mg is None else "evidence"
         ledger.add_entry(
@@ -153,7 +165,18 @@ def _make_balance(deed: Deed, skein_id: int, before_mg: int | None, taken: list[
         )
 
 
-def _refuse_taken_name(connection: Connection, name: str) -> None:
+def balance_from_length(connection: Connection, skein_id: int) -> int | None:
+    """A whole skein's length at its likeliest grist, mg; None where its length is not known."""
+    known = connection.execute(
+        select(estimate.c.ln_length, estimate.c.ln_tex).where(
+            estimate.c.skein_id == skein_id, estimate.c.length_known
+        )
+    ).one_or_none()
+    return None if known is None else max(1, round(math.exp(known.ln_length + known.ln_tex)))
+
+
+def refuse_taken_name(connection: Connection, name: str) -> None:
+    """Raises ImpossibleValue where a skein has that name."""
     there = named(connection, name)
     if there is not None:
         raise ImpossibleValue(
@@ -176,7 +199,8 @@ def _set_wrap(connection: Connection, skein: RowMapping, wrap: str | None) -> No
             "--wrap",
             wrap,
             f"“{skein['name']}” was wrapped {before} before, and the two do not mix",
-            "Wrap it as before, or leave these wraps out.",
+            f"To say how all of them were made: farspun skein change {quote(skein['name'])}"
+            f" --wrap {wrap}",
         )
     change_skein(connection, skein["id"], wrap=wrap)
 
@@ -193,7 +217,7 @@ def _refuse_whole_counts(skein: RowMapping, taken: list[Reading]) -> None:
             )
 
 
-def _described(given: Description) -> dict[str, Any]:
+def described_columns(given: Description) -> dict[str, Any]:
     """The columns of a skein. Raises ImpossibleValue, UnreadableValue, NotFound, WrongUse."""
     if given.rebuy is not None and not given.mill:
         raise WrongUse("--rebuy is for mill yarn.", "Add --mill, or leave --rebuy out.")
@@ -209,28 +233,28 @@ def _described(given: Description) -> dict[str, Any]:
         "rebuy_mg": None if given.rebuy is None else max(1, round(given.rebuy.value * MG_PER_G)),
         "rebuy_said": None if given.rebuy is None else given.rebuy.said,
         "wrap": given.wrap,
-        "colour": _text("colour", given.colour),
-        "spun": _date(given.spun),
-        "place": _text("place", given.place),
-        "note": _text("note", given.note),
+        "colour": tidy_text("colour", given.colour),
+        "spun": tidy_date(given.spun),
+        "place": tidy_text("place", given.place),
+        "note": tidy_text("note", given.note),
     }
 
 
-def _text(what: str, given: str | None) -> str | None:
+def tidy_text(what: str, given: str | None) -> str | None:
     """Her words, trimmed and composed; on one line."""
     if given is None or not given.strip():
         return None
     text = unicodedata.normalize("NFC", given).strip()
     if any(unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") for sign in text):
         raise UnreadableValue(
-            what, ascii(text), "it holds a control character", "Write it on one line."
+            what, shortly(text), "it holds a control character", "Write it on one line."
         )
     if len(text) > MOST_CHARACTERS:
         raise ImpossibleValue(what, f"{len(text)} characters long", f"at most {MOST_CHARACTERS}")
     return text
 
 
-def _date(given: str | None) -> str | None:
+def tidy_date(given: str | None) -> str | None:
     """A year, a month or a day, as 2024, 2024-05 or 2024-05-31."""
     if given is None:
         return None
@@ -241,6 +265,6 @@ def _date(given: str | None) -> str | None:
         date.fromisoformat(text + "-01-01"[len(text) - 4 :])
     except ValueError:
         raise UnreadableValue(
-            "spun", given, "it is not a date", "Write 2024-05-31, 2024-05 or 2024."
+            "spun", shortly(given), "it is not a date", "Write 2024-05-31, 2024-05 or 2024."
         ) from None
     return text

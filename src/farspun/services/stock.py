@@ -1,13 +1,15 @@
 """What the stash can say to one cloth: skeins, readings, doubts, and who else claims them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from farspun.craft.plan import Reed
 from farspun.services.doubts import disagreements
 from farspun.store.claims import cloth_names
 from farspun.store.cloths import readings_seen
+from farspun.store.equipment import reeds
 from farspun.store.supplies import Supply, supplies
 
 
@@ -19,6 +21,7 @@ class Stock:
     seen: Mapping[int, set[str]]
     doubts: Mapping[int, str]
     cloths: Mapping[int, str]
+    reeds: Sequence[Reed] = ()
 
     @property
     def wrapped(self) -> frozenset[int]:
@@ -39,4 +42,5 @@ def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
         readings_seen(connection, skein_ids),
         {skein_id: doubt.why for skein_id, doubt in doubts.items()},
         cloth_names(connection),
+        reeds(connection),
     )

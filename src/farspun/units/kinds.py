@@ -152,7 +152,7 @@ def refusal(text: str, plain: str, what: str, kind: Kind, zero: bool = False) ->
             f"Write it without the minus, like “{kind.example}”.",
         )
     if is_number(plain):
-        return UnreadableValue(what, said, _NO_UNIT, _bare_number_hint(plain, kind))
+        return UnreadableValue(what, said, _NO_UNIT, _bare_number_hint(plain, kind, what))
     spelling = misspelled_number(plain)
     if spelling:
         return UnreadableValue(what, said, *spelling)
@@ -169,8 +169,15 @@ def refusal(text: str, plain: str, what: str, kind: Kind, zero: bool = False) ->
     return UnreadableValue(what, said, why, f"Write it like “{kind.example}”, with {kind.offered}.")
 
 
-def _bare_number_hint(plain: str, kind: Kind) -> str:
-    first = next(iter(kind.units.values()))
+# lengths that nobody gives in metres
+SHORT = ("width", "waste", "hem", "side hem", "fringe", "gap", "header", "sample", "reed", "thrums")
+
+
+def _bare_number_hint(plain: str, kind: Kind, what: str) -> str:
+    if "/" in plain and kind is not MASS and kind is not LENGTH:
+        return f"Write it with {kind.offered}: “{kind.example}”."
+    likely = "cm" if kind is LENGTH and what in SHORT else next(iter(kind.units))
+    first = kind.units[likely]
     return f"Write it with {kind.offered}: “{first.after(plain)}”."
 
 
