@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from cli.running import Desk
 from farspun.store import engine
 from stashes import farspun, told
 
@@ -128,3 +129,24 @@ def test_a_stash_that_may_not_even_be_read_is_refused(shared_place):
     with without_rights():
         for words in (WRITE, READ):
             assert "cannot be read" in refused(shared_place, *words)
+
+
+@pytest.mark.parametrize(
+    ("line", "code"),
+    [
+        ("cloth plan Rug --size 30cmx40cm --warp A --weft B", 4),
+        ("cloth claim Rug", 4),
+        ("cloth change Rug --size 30cmx40cm", 4),
+        ("cloth give-up Rug --yes", 4),
+        ("skein take Moss 5g", 4),
+        ("skein weigh Moss 5g", 4),
+        ("skein measure Moss --mass 5g", 4),
+        ("skein close Moss --because used", 4),
+        ("undo", 2),
+        ("backup", 5),
+    ],
+)
+def test_a_command_that_needs_something_in_the_stash_makes_none(tmp_path, line, code):
+    desk = Desk(tmp_path)
+    desk.refuses(line, code)
+    assert list(tmp_path.iterdir()) == []

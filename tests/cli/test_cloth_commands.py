@@ -12,7 +12,7 @@ from cli.running import Desk, furnished
 
 KEYS = ["cloth", "status", "verdict", "promise", "odds", "warp", "weft", "setup"]
 KEYS += ["allowance_for_size", "drivers", "settle", "warnings", "assumptions"]
-NEED = ["skeins", "need_m", "have_m", "odds", "short_m", "short_g"]
+NEED = ["skeins", "need_m", "have_m", "odds", "short_m", "short_g", "in_hand_m"]
 POINTS = ["p05", "p50", "p95"]
 MORE_SETUP = ["sett_ends_per_cm", "reed", "per_dent", "picks_per_cm"]
 
@@ -42,7 +42,7 @@ def test_the_answer_has_exactly_the_keys_that_scripts_rely_on(desk: Desk) -> Non
     for one in found["drivers"]:
         assert list(one) == ["cause", "share"]
     assert sum(one["share"] for one in found["drivers"]) == pytest.approx(1)
-    assert found["settle"] is None or list(found["settle"]) == ["do", "odds_after"]
+    assert found["settle"] is None or list(found["settle"]) == ["do", "odds_after", "clear_yes"]
 
 
 def test_planning_checking_and_changing_nothing_give_the_same_answer(desk: Desk) -> None:
@@ -304,3 +304,45 @@ def test_every_number_is_one_that_json_knows(desk: Desk) -> None:
     assert all(
         math.isfinite(value) for value in found["setup"].values() if isinstance(value, float)
     )
+
+
+def test_a_change_tells_what_was_before_and_with_dry_run_stores_nothing(desk: Desk) -> None:
+    desk.does(SHAWL)
+    before = desk.stash.read_bytes()
+    ran = desk.run("cloth change Shawl --size 30cmx100cm --dry-run")
+    assert "Before" in ran.stderr and "Nothing was stored" in ran.stderr
+    assert desk.stash.read_bytes() == before
+    tried = desk.told("cloth change Shawl --size 30cmx100cm --dry-run")
+    assert desk.told("cloth change Shawl --size 30cmx100cm") == tried
+
+
+def test_yarn_that_is_not_kept_is_told_until_it_is_claimed(desk: Desk) -> None:
+    desk.does(SHAWL)
+    changed = desk.told("cloth change Shawl --weft Fresh")
+    (notice,) = [one["text"] for one in changed["warnings"] if one["code"] == "not-kept"]
+    assert notice.startswith("Of Fresh nothing is kept for it, and it wants ")
+    assert "farspun cloth claim Shawl" in notice
+    for line in ("cloth claim Shawl", "cloth check Shawl"):
+        assert "not-kept" not in [one["code"] for one in desk.told(line)["warnings"]]
+
+
+def test_a_reed_that_would_do_is_named_where_the_yarn_falls_short(desk: Desk) -> None:
+    desk.does("skein add Fine --mass 60g --length 290m --state relaxed --wpi 14wpi")
+    desk.does("reed add Close 60/10cm --loom Table")
+    line = "cloth plan Scarf --size 20cmx150cm --warp Fine --weft Driftwood --loom Table"
+    found = desk.told(line)
+    told = {one["code"]: one["text"] for one in found["warnings"]}
+    assert found["verdict"] == "falls short"
+    assert "which you do not have" in told["other-reed"]
+    desk.does("reed add Open 30/10cm --loom Table")
+    again = {one["code"]: one["text"] for one in desk.told("cloth check Scarf")["warnings"]}
+    assert again["other-reed"].startswith("With Open (3.7 per cm): --reed Open: ")
+    assert "Open comes nearer (--reed)" in again["reed-far-off"]
+
+
+def test_a_cloth_given_up_leaves_the_list_and_asks_for_nothing(desk: Desk) -> None:
+    desk.does(SHAWL, "cloth give-up Shawl --yes")
+    ran = desk.run("cloth list")
+    assert "Shawl" not in ran.stdout and "Given up and not shown: 1" in ran.stderr
+    assert "Shawl" in desk.run("cloth list --all").stdout
+    assert "it is given up" in desk.refuses("cloth check Shawl", 3)

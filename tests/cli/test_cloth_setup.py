@@ -20,7 +20,9 @@ def test_a_cloth_wider_than_its_loom_is_refused_with_panels_that_do(desk: Desk) 
         assert "on Table: it needs" in said and "the loom takes 60 cm" in said
         _, hint = said.splitlines()
         size, _, pieces = hint.partition("--size ")[2].partition("… --pieces ")
-        panels = int(pieces.rstrip("."))
+        pieces, _, in_one = pieces.partition(".")
+        panels = int(pieces)
+        assert "In one piece it may be about" in in_one
         assert panels * float(size.removesuffix("cmx")) >= width + 2 * panels
         desk.told(f"cloth plan {width} --size {size}200cm --pieces {panels} {line}")
 
@@ -132,8 +134,42 @@ def test_planning_and_the_quick_question_give_the_same_numbers(desk: Desk) -> No
             assert planned["odds"] == pytest.approx(quick["odds"], abs=0.002)
 
 
-def test_a_reed_she_chose_is_kept_by_a_change_that_has_nothing_to_do_with_it(desk: Desk) -> None:
+def test_a_reed_she_named_stays_until_she_takes_it_back(desk: Desk) -> None:
     desk.does("reed add R20 20/10cm", "reed add R30 30/10cm", "reed add R40 40/10cm")
     plan(desk, "--warp Driftwood --weft Fresh --loom Table --reed R30", "Kept", "30cmx50cm")
     assert desk.told("cloth change Kept --promise 90%")["setup"]["reed"] == "R30"
-    assert desk.told("cloth change Kept --sett 2/cm")["setup"]["reed"] == "R20"
+    at_2 = desk.told("cloth change Kept --sett 2/cm")
+    assert at_2["setup"]["reed"] == "R30"
+    (off,) = [one["text"] for one in at_2["warnings"] if one["code"] == "reed-far-off"]
+    assert off.startswith("R30 gives 3.0 per cm: 50 % closer than you asked for (2.0 per cm)")
+    assert "R20 comes nearer (--reed)" in off
+    assert desk.told("cloth change Kept --default reed")["setup"]["reed"] == "R20"
+
+
+def test_a_reed_that_farspun_chose_is_kept_by_a_change_that_has_nothing_to_do_with_it(desk) -> None:
+    desk.does("reed add R30 30/10cm", "reed add R40 40/10cm")
+    plan(desk, "--warp Driftwood --weft Fresh --loom Table --sett 4/cm", "Kept", "30cmx50cm")
+    assert desk.told("cloth change Kept --promise 90%")["setup"]["reed"] == "R40"
+    assert desk.told("cloth change Kept --sett 3/cm")["setup"]["reed"] == "R30"
+
+
+def test_a_wider_cloth_moves_to_a_wider_loom_unless_the_loom_was_named(desk: Desk) -> None:
+    plan(desk, "--warp Driftwood --weft Fresh", "Free", "30cmx50cm")
+    assert desk.told("cloth show Free")["loom"] == "Table"
+    desk.told("cloth change Free --size 80cmx50cm")
+    assert desk.told("cloth show Free")["loom"] == "Floor"
+    desk.told("cloth change Free --size 30cmx50cm --loom Table")
+    assert "on Table: it needs" in desk.refuses("cloth change Free --size 80cmx50cm", 3)
+    desk.told("cloth change Free --size 80cmx50cm --default loom")
+    assert desk.told("cloth show Free")["loom"] == "Floor"
+
+
+def test_what_was_settled_by_hand_is_taken_back_by_default(desk: Desk) -> None:
+    free = desk.told("cloth plan Free --size 30cmx50cm --warp Driftwood --weft Fresh")
+    by_hand = "--ends 77 --warp-cut 333cm --give 1% --sett 9/cm --take-up 3% --waste 5cm --hem 9cm"
+    settled = desk.told(f"cloth change Free {by_hand}")
+    assert settled["setup"]["ends"] == 77 and settled["setup"]["warp_cut_cm"] == 333
+    back = " ".join(f"--default {option.split()[0]}" for option in by_hand.split("--")[1:])
+    assert desk.told(f"cloth change Free {back}") == free
+    assert "no option" in desk.refuses("cloth change Free --default sise", 2).lower()
+    assert "do not go together" in desk.refuses("cloth change Free --default hem --hem 1cm", 2)

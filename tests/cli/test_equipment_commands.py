@@ -69,7 +69,7 @@ def test_a_reed_is_listed_in_both_systems_and_keeps_what_was_said(place):
         (["loom", "add", "B", "--kind", "jack", "--width", "60cm"], 2, "floor"),
         (["loom", "add", "B", "--kind", "table"], 2, "--width"),
         (["loom", "add", "B", "--kind", "table", "--width", "0cm"], 3, "more than 0"),
-        (["loom", "add", "B", "--kind", "table", "--width", "60"], 3, "60 m"),
+        (["loom", "add", "B", "--kind", "table", "--width", "60"], 3, "60 cm"),
         (["loom", "add", "-B", "--kind", "table", "--width", "60cm"], 2, ""),
         (["reed", "add", "R", "8"], 3, "dpi"),
         (["reed", "add", "R", "0.1 dpi"], 3, "from 1 to 1000"),

@@ -13,7 +13,7 @@ REFERENCE = Path(__file__).resolve().parents[2] / "fixtures" / "reference" / "od
 CASES: dict[str, Any] = json.loads(REFERENCE.read_text(encoding="utf-8"))["cases"]
 ODDS, QUANTILE, SHORT_SHARE, SHORT_M = 0.005, 0.005, 0.03, 2.0  # the source's tolerances
 KEYS = ["odds", "verdict", "warp", "weft", "ends", "warp_cut_cm", "drivers"]
-NEED = ["skeins", "need_m", "have_m", "odds", "short_m", "short_g"]
+NEED = ["skeins", "need_m", "have_m", "odds", "short_m", "short_g", "in_hand_m"]
 POINTS = ["p05", "p50", "p95"]
 
 

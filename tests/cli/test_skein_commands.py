@@ -8,6 +8,7 @@ import sys
 
 import pytest
 
+from cli.running import Desk
 from farspun.store.engine import Stash
 from stashes import add_skein, claim, farspun, told
 
@@ -248,3 +249,44 @@ def test_the_long_list_is_drawn_in_plain_columns_when_piped(place):
     first, second = farspun(place, "skein", "list").stdout.splitlines()
     assert second.startswith("A" * 120)
     assert first.split()[:3] == ["skein", "m", "from-to"]
+
+
+def test_columns_stand_under_each_other_whatever_signs_a_name_has(tmp_path):
+    desk = Desk(tmp_path)
+    for name in ("\N{BALL OF YARN} gold", "q\u0308y"):
+        desk.does(["skein", "add", name, "--mass", "50g", "--length", "60m"])
+    head, dotted, ball = desk.run("skein list").stdout.splitlines()
+    # the ball takes two places of the line, the two dots of the other name none
+    at = head.index("from-to")
+    assert (ball.index("  46-64"), dotted.index("  46-64")) == (at - 1, at + 1)
+
+
+def test_a_skein_is_changed_and_a_slip_struck_out_from_the_command_line(tmp_path):
+    desk = Desk(tmp_path)
+    desk.does("skein add Wrasse --mass 4.1oz --length 234m --state relaxed")
+    assert "which of them is a slip?" in desk.run("skein weigh Wrasse 88g").stderr
+    assert "farspun skein strike Wrasse …" in desk.run("skein show Wrasse").stdout
+    desk.does("skein strike Wrasse 4.1oz", "skein change Wrasse --name Wrack --mill --note 'a b'")
+    assert desk.told("skein show Wrack")["note"] == "a b"
+    assert "weighed (struck out)" in desk.run("skein history Wrack").stdout
+    assert "Nothing to change" in desk.refuses("skein change Wrack", 2)
+    assert "--rebuy is for mill yarn" in desk.refuses(
+        "skein change Wrack --not-mill --rebuy 50g", 2
+    )
+
+
+def test_undo_tells_beforehand_what_it_would_take_back(tmp_path):
+    desk = Desk(tmp_path)
+    assert desk.run("undo --dry-run").stdout == "There is nothing to undo.\n"
+    desk.does("skein add Wrasse --mass 88g")
+    before = desk.stash.read_bytes()
+    assert desk.run("undo --dry-run").stdout.startswith("Next: skein add (Wrasse; weighed 88 g)")
+    assert desk.stash.read_bytes() == before
+
+
+def test_a_grist_that_no_hand_spins_is_asked_about(tmp_path):
+    desk = Desk(tmp_path)
+    line = "skein add Sedge --mass 104.5g --strands 1550 --once-round 1.5m --state relaxed"
+    assert "is the length ten times too long" in desk.run(line).stderr
+    assert "ten times" not in desk.run(line.replace("1550", "155").replace("Sedge", "B")).stderr
+    assert "ten times" not in desk.run(line.replace("Sedge", "C --mill")).stderr

@@ -2,6 +2,7 @@
 
 import sqlite3
 import sys
+from contextlib import closing
 from pathlib import Path
 from types import ModuleType
 
@@ -9,9 +10,10 @@ import pytest
 from sqlalchemy import inspect
 from sqlalchemy.exc import OperationalError
 
-from farspun.store import migrations
+from farspun.store import copies, migrations
 from farspun.store.engine import Stash, reading, writing
 from farspun.store.estimates import recompute
+from farspun.store.trouble import MAGIC
 from stashes import add_skein, told
 
 OLD = Path(__file__).parents[2] / "fixtures" / "old-databases"
@@ -57,24 +59,22 @@ def test_a_stash_is_copied_before_its_schema_changes(tmp_path, monkeypatch):
     with writing(stash):
         pass
     assert "trial" in columns_of_skein(stash)
-    copy = tmp_path / f"stash.db.schema-{migrations.NEWEST - 1}.copy"
-    assert {one.name for one in tmp_path.iterdir()} == {"stash.db", copy.name}
-    with sqlite3.connect(copy) as kept:
+    (copy,) = copies.made(stash.path)
+    assert copy.name.endswith("-before-step-2.db")
+    with closing(sqlite3.connect(copy)) as kept:
         names = {row[1] for row in kept.execute("PRAGMA table_info(skein)")}
         assert "trial" not in names
         assert kept.execute("SELECT count(*) FROM skein").fetchone()[0] > 1
-    kept.close()
 
 
-def test_an_earlier_copy_is_never_overwritten(tmp_path, monkeypatch):
-    stash = stash_of_schema(1, tmp_path)
-    earlier = tmp_path / f"stash.db.schema-{migrations.NEWEST}.copy"
-    earlier.write_text("precious")
-    add_step(monkeypatch, "ALTER TABLE skein ADD COLUMN trial INTEGER")
-    with writing(stash):
-        pass
-    assert earlier.read_text() == "precious"
-    assert (tmp_path / f"{earlier.name}-2").stat().st_size > 0
+def test_an_earlier_copy_is_never_overwritten(tmp_path):
+    for _ in range(2):
+        stash = stash_of_schema(1, tmp_path)
+        with writing(stash):
+            pass
+        stash.path.unlink()
+    first, second = copies.made(stash.path)
+    assert first.read_bytes()[:16] == second.read_bytes()[:16] == MAGIC
 
 
 def test_reading_an_older_stash_changes_nothing_on_disk(tmp_path, monkeypatch):

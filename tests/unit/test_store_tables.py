@@ -1,5 +1,6 @@
 """What the tables themselves refuse and keep, whatever the code above them does."""
 
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -7,9 +8,8 @@ from sqlalchemy import create_engine, delete, insert, inspect, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
-from farspun.store import tables
+from farspun.store import migrations, tables
 from farspun.store.engine import Stash, reading, writing
-from farspun.store.migrations import step_0001_first
 from stashes import AT, CLOTH, add_cloth
 
 SKEIN = {
@@ -82,14 +82,15 @@ def test_the_migrations_make_the_tables_the_code_knows(stash):
 
 
 def test_both_kinds_of_database_get_every_table():
+    steps = [import_module(f"farspun.store.migrations.{name}") for name in migrations.STEPS]
     for dialect in ("sqlite", "postgresql"):
-        made = "\n".join(step_0001_first.statements(dialect))
+        made = "\n".join(text for step in steps for text in step.statements(dialect))
         assert "{" not in made
         for name in SQLModel.metadata.tables:
             assert f"CREATE TABLE {name} (" in made
 
 
-@pytest.mark.parametrize("name", ["action", "evidence", "entry"])
+@pytest.mark.parametrize("name", ["action", "evidence", "entry", "change"])
 def test_what_happened_is_never_changed_or_removed(stash, name):
     table = SQLModel.metadata.tables[name]
     with writing(stash) as connection:
@@ -98,6 +99,8 @@ def test_what_happened_is_never_changed_or_removed(stash, name):
                 action_id=1, skein_id=1, kind="wrapped", said="", wraps_per_100m=50_000
             )
         )
+        row = {"action_id": 1, "table_name": "skein", "row_id": 1}
+        connection.execute(insert(tables.change).values(row))
     for change in (update(table).values(id=7), delete(table)):
         with pytest.raises(IntegrityError, match="append-only"), writing(stash) as connection:
             connection.execute(change)

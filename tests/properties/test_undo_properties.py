@@ -1,0 +1,67 @@
+"""Any commands and any undos leave a stash that hangs together, and undo goes back exactly."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from doings import DOINGS, PRELUDE, a_folder, do, do_all, hangs_together, seen
+from farspun.services.undoing import undo
+from farspun.store.engine import Stash
+
+UNDO = ("undo", 0, "7 g", "271 m", 0)
+
+
+def undone_again(before: list, after: list) -> None:
+    """As many undos as commands were done leave what was there before them."""
+    with a_folder() as folder:
+        stash = Stash(path=folder / "stash.db")
+        do_all(stash, before)
+        was = seen(stash)
+        done = do_all(stash, [doing for doing in after if doing[0] != "undo"])
+        for _ in range(done):
+            undo(stash)
+        assert seen(stash) == was
+        if stash.exists:
+            hangs_together(stash)
+
+
+def done_and_looked_at(doings: list) -> None:
+    """The stash hangs together after each thing."""
+    with a_folder() as folder:
+        stash = Stash(path=folder / "stash.db")
+        do_all(stash, PRELUDE)
+        for doing in doings:
+            do(stash, *doing)
+            hangs_together(stash)
+
+
+@settings(max_examples=8, deadline=None)
+@given(before=DOINGS, after=DOINGS)
+def test_undoing_as_many_commands_as_were_done_leaves_what_was_before(before, after):
+    undone_again([*PRELUDE, *before], after)
+
+
+@settings(max_examples=5, deadline=None)
+@given(after=DOINGS)
+def test_everything_can_be_taken_back_to_an_empty_stash(after):
+    undone_again([], [*PRELUDE, *after])
+
+
+@settings(max_examples=8, deadline=None)
+@given(doings=DOINGS, undos=st.integers(0, 6))
+def test_whatever_is_done_and_undone_the_stash_hangs_together(doings, undos):
+    done_and_looked_at([*doings, *[UNDO] * undos])
+
+
+@pytest.mark.long
+@settings(max_examples=100, deadline=None)
+@given(before=DOINGS, after=DOINGS)
+def test_undo_goes_back_exactly_a_hundred_times(before, after):
+    undone_again([*PRELUDE, *before], after)
+
+
+@pytest.mark.long
+@settings(max_examples=100, deadline=None)
+@given(doings=DOINGS, undos=st.integers(0, 6))
+def test_the_stash_hangs_together_a_hundred_times(doings, undos):
+    done_and_looked_at([*doings, *[UNDO] * undos])
