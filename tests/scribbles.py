@@ -81,7 +81,7 @@ def _other_value(draw: st.DrawFn, value: Any) -> Any:
 def spoiled_documents(draw: st.DrawFn, right: Sequence[Any], most: int = 3) -> Any:
     """One of the right documents with up to `most` faults; often one that is not seen at once."""
     document = copy.deepcopy(draw(st.sampled_from(right)))
-    for _ in range(draw(st.integers(0, most))):
+    for _ in range(draw(st.integers(1, most))):
         places = list(_places(document))
         if not places:
             break

@@ -20,7 +20,7 @@ from farspun import units
 from farspun.cli.verdict import case_lines
 from farspun.craft.fibres import blend
 from farspun.craft.weave import EXAMPLES, weave
-from farspun.errors import FarspunError
+from farspun.errors import FarspunError, ImpossibleValue
 from farspun.services import balance, doctor, skeins
 from farspun.services.csv_cells import COLUMNS
 from farspun.services.csv_reading import maps
@@ -289,7 +289,7 @@ def written_documents(most: int) -> st.SearchStrategy[bytes]:
     )
 
 
-@settings(unhurried, max_examples=60)
+@settings(unhurried, max_examples=30)
 @given(content=written_documents(most=2))
 @example(content=b'{"farspun": "stash", "layout": ' + b"9" * 5000 + b"}")
 @example(content=b"[" * 200_000)
@@ -318,6 +318,13 @@ def answered_or_refused(text: str) -> None:
         assert all(0 <= one.p05 <= one.p50 <= one.p95 < math.inf for one in points)
         assert 0 <= need.odds <= 1 and 0 <= need.short_m < math.inf
     assert "".join(case_lines(found))
+
+
+def test_a_case_of_more_skeins_than_any_cloth_has_is_refused_at_once():
+    case = json.loads(json.dumps(cases()[0]))
+    case["weft"][0]["skeins"] *= 1_000
+    with pytest.raises(ImpossibleValue, match="1001 skeins"):
+        odds_of_case(json.dumps(case))
 
 
 @settings(unhurried, max_examples=60)

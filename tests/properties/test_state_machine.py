@@ -7,6 +7,7 @@ nothing, and what is exported must come in again the same.
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -74,6 +75,9 @@ ANOTHERS = (
     ("measure", 2, "7 g", "95.5 m", 4),
     ("reed", 2, "7 g", "95.5 m", 1),
 )
+
+
+NUMBER = re.compile(r"\b(skein_)?id=\d+")  # of a row, which may be another in another stash
 
 
 def _table(found: list[dict[str, str]]) -> str:
@@ -301,10 +305,11 @@ class StashMachine(RuleBasedStateMachine):
         """All of it into a new stash, and on with that one; what was before is not known there."""
         self.last = "import"
         exported(self.stash, "all.json")
-        was, self.stash = seen(self.stash), Stash(path=self.new_file("db"))
+        self.stash = Stash(path=self.new_file("db"))
         came = import_file(self.stash, self.folder / "all.json").anything
-        assert seen(self.stash) == was == self.moment.now
-        self.moment = Moment(was, (NOTHING,) if came else ())
+        now = seen(self.stash)
+        assert NUMBER.sub("", repr(now)) == NUMBER.sub("", repr(self.moment.now))
+        self.moment = Moment(now, (NOTHING,) if came else ())
         self.rows = rows(self.stash.path)
 
     @invariant()

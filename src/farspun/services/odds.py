@@ -31,6 +31,7 @@ KINDS: dict[str, Kind] = {
 SHARED = "the one cause all skeins of the case share"
 MOST_COUNTED = 1_000_000_000  # judgement: as of anything counted
 MOST_CM = 1e10  # 100 000 km, as of any length
+MOST_SKEINS = 200  # of a case; judgement: no cloth is woven of more, and each takes its time
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds written as 0.33 each
 Middle = Annotated[list[float], Field(min_length=2, max_length=2)]
 Whole = Annotated[  # 209.0 is the whole number 209, as JSON has but one kind of number
@@ -138,6 +139,9 @@ def _read(text: str) -> _CaseDocument:
 def _check_yarns(document: _CaseDocument) -> None:
     if not document.warp and not document.weft:
         raise ImpossibleValue("the case", "without yarn", "a warp, a weft or both", HINT)
+    skeins = sum(len(one.skeins) for one in (*document.warp, *document.weft))
+    if skeins > MOST_SKEINS:
+        raise ImpossibleValue("the case", f"of {skeins} skeins", f"at most {MOST_SKEINS}", HINT)
     for side, yarns in (("warp", document.warp), ("weft", document.weft)):
         total = sum(one.share for one in yarns)
         if yarns and not abs(total - 1) <= SHARES_OFF + 1e-9:
