@@ -1,5 +1,6 @@
 """Random things done to a stash, and what is to be seen of it, for tests that compare the two."""
 
+import re
 import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -54,6 +55,7 @@ PRELUDE = (  # so that what follows finds yarn, a loom and a cloth
     ("loom", 0, "7 g", "95.5 m", 1),
     ("plan", 1, "7 g", "95.5 m", 0),
 )
+NUMBER = re.compile(r"\b(?:skein_)?id=\d+")
 NOTHING: Any = ([], [], [], [], [])  # what is seen of an empty stash
 MEMORY = Path("/dev/shm")  # quicker than a disk, where there is one
 FIBRES = ("wool", "wool 80, silk 20", "linen", "alpaca", "Wool 66.7% nylon 33.3%", "cotton")
@@ -162,6 +164,11 @@ def seen(stash: Stash) -> Any:
 
 def _readings_of(stash: Stash, name: str) -> list[tuple[str, str]]:
     return [(one.kind, one.said) for one in showing.show(stash, name).evidence]
+
+
+def without_numbers(what: Any) -> str:
+    """What is seen, but for the numbers of rows, which may be others in another stash."""
+    return NUMBER.sub("", repr(what))
 
 
 def lines(stash: Stash) -> Any:

@@ -7,7 +7,8 @@ of another kind.
 
 import copy
 import json
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from hypothesis import strategies as st
@@ -124,3 +125,64 @@ def spoiled_json(draw: st.DrawFn, right: Sequence[Any], most: int = 3) -> str:
         place = text.find(":") + 1
         return text[:place] + value + "," + text[place:] if draw(st.booleans()) else value
     return text
+
+
+def between(least: float, most: float) -> st.SearchStrategy[float]:
+    """Both ends, and anything between, small as likely as large."""
+    inside = st.floats(math.log(least), math.log(most)).map(math.exp)
+    return st.one_of(st.sampled_from((least, most)), inside.map(lambda x: min(max(x, least), most)))
+
+
+MEANS = {  # of a doubtful factor, by its kind
+    "loss": st.sampled_from((-0.9, 0.0, 0.1, 0.5, 0.99)),
+    "addition": st.sampled_from((-0.9, 0.0, 0.1, 10.0, 9e5)),
+    "ratio": between(1e-3, 9e5),
+    "length": st.one_of(st.just(0.0), between(0.01, 9e5)),
+}
+FAR_LENGTHS = ("hem_cm", "side_hem_cm", "fringe_cm", "gap_cm", "sample_cm", "header_cm")
+WHOLE = st.sampled_from((1, 2, 3, 150, 10_000))
+SHARED_SD = st.sampled_from((0.0, 0.025, 5.0))
+
+
+@st.composite
+def far_fetched_cases(draw: st.DrawFn, kinds: Mapping[str, str]) -> dict[str, Any]:
+    """A written case in which each value may stand, however far-fetched they are together.
+
+    `kinds`: of each doubtful factor.
+    """
+    size = {"width_cm": draw(between(0.1, 1e4)), "length_cm": draw(between(0.1, 1e6))}
+    size |= draw(
+        st.fixed_dictionaries(
+            {"pieces": WHOLE},
+            optional={
+                "give": st.sampled_from((0.0, 0.5, 0.9)),
+                "floating_selvedges": WHOLE,
+                "size_promise": st.sampled_from((0.500001, 0.999)),
+                **dict.fromkeys(FAR_LENGTHS, between(1e-3, 1e10)),
+            },
+        )
+    )
+    skein = st.fixed_dictionaries(
+        {"median_m": between(1e-3, 1e8), "own_sd_ln": SHARED_SD, "shared_sd_ln": SHARED_SD}
+    )
+    sides = draw(st.sampled_from((("warp",), ("weft",), ("warp", "weft"))))
+    yarns = draw(st.integers(1, 3))
+    yarn = st.fixed_dictionaries(
+        {"skeins": st.lists(skein, min_size=1, max_size=2), "share": st.just(1 / yarns)}
+    )
+    spreads = {}
+    for name in draw(st.lists(st.sampled_from(sorted(kinds)), unique=True)):
+        mean = draw(MEANS[kinds[name]])
+        spreads[name] = [mean, draw(st.sampled_from((0.0, 0.01, abs(mean) / 2, abs(1 - mean))))]
+    return {
+        "size": size,
+        "ends_per_cm": draw(between(1e-3, 1e3)),
+        "picks_per_cm": draw(between(1e-3, 1e3)),
+        "promise": draw(st.sampled_from((0.500001, 0.95, 0.999))),
+        "cut": draw(st.booleans()),
+        "spreads": spreads,
+        **{side: draw(st.lists(yarn, min_size=yarns, max_size=yarns)) for side in sides},
+        **draw(
+            st.fixed_dictionaries({}, optional={"ends": WHOLE, "warp_cut_cm": between(0.1, 1e10)})
+        ),
+    }

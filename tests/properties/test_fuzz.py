@@ -25,10 +25,10 @@ from farspun.services import balance, doctor, skeins
 from farspun.services.csv_cells import COLUMNS
 from farspun.services.csv_reading import maps
 from farspun.services.importing import import_file
-from farspun.services.odds import odds_of_case
+from farspun.services.odds import KINDS, odds_of_case
 from farspun.services.shortfalls import shortfalls
 from farspun.store.engine import Stash
-from scribbles import spoiled, spoiled_json, texts
+from scribbles import far_fetched_cases, spoiled, spoiled_json, texts
 
 MOST_S = 1.0  # of this thread's own time: a busy machine makes nothing slow
 MOST_SAID = 2000  # characters of a message: a screen
@@ -327,6 +327,19 @@ def test_a_case_of_more_skeins_than_any_cloth_has_is_refused_at_once():
         odds_of_case(json.dumps(case))
 
 
+def test_a_yarn_of_which_no_end_would_be_in_the_warp_is_refused():
+    case = json.loads(json.dumps(cases()[0])) | {"ends": 1}
+    case["warp"] = [one | {"share": 0.5} for one in case["warp"] * 2]
+    with pytest.raises(ImpossibleValue, match="the warp has 1 in all"):
+        odds_of_case(json.dumps(case))
+
+
+def test_a_warp_has_at_least_one_end():
+    case = json.loads(json.dumps(cases()[-1])) | {"ends_per_cm": 0.001, "cut": False}
+    case["size"] |= {"width_cm": 0.1, "side_hem_cm": 0, "give": 0.999999}
+    assert odds_of_case(json.dumps(case)).ends == 1
+
+
 @settings(unhurried, max_examples=60)
 @given(text=st.deferred(lambda: spoiled_json(cases())))
 @example(text="")
@@ -341,3 +354,16 @@ def test_any_written_case_is_answered_or_refused(text):
 @given(text=st.deferred(lambda: spoiled_json(cases())))
 def test_three_thousand_written_cases_are_answered_or_refused(text):
     answered_or_refused(text)
+
+
+@settings(unhurried, max_examples=30)
+@given(case=far_fetched_cases(KINDS))
+def test_a_far_fetched_case_is_answered_with_odds_or_refused(case):
+    answered_or_refused(json.dumps(case))
+
+
+@pytest.mark.long
+@settings(unhurried, max_examples=2_000)
+@given(case=far_fetched_cases(KINDS))
+def test_two_thousand_far_fetched_cases_are_answered_with_odds_or_refused(case):
+    answered_or_refused(json.dumps(case))

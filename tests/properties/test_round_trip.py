@@ -7,7 +7,17 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from doings import DOINGS, NOTHING, PRELUDE, a_folder, do_all, exported, lines, seen
+from doings import (
+    DOINGS,
+    NOTHING,
+    PRELUDE,
+    a_folder,
+    do_all,
+    exported,
+    lines,
+    seen,
+    without_numbers,
+)
 from farspun.services.csv_cells import written_from
 from farspun.services.document_readings import reading_written
 from farspun.services.importing import import_file
@@ -31,7 +41,7 @@ def through_json(doings: list) -> None:
         done = import_file(two, folder / "one.json")
         assert exported(two, "two.json") == first
         assert lines(two) == lines(one)
-        assert seen(two) == seen(one)
+        assert without_numbers(seen(two)) == without_numbers(seen(one))
         if not done.anything:
             return
         again = import_file(two, folder / "one.json")

@@ -28,6 +28,7 @@ ORDER = (
     "restore",
     "doctor",
     "sett",
+    "geometry",
     "draft",
     "grist",
     "reckon",

@@ -11,6 +11,7 @@ def add_to(app: typer.Typer) -> None:
         demo,
         draft,
         equipment,
+        geometry,
         reach,
         reckon,
         shortfalls,
@@ -22,6 +23,6 @@ def add_to(app: typer.Typer) -> None:
 
     for group in (
         *(demo, reach, skein, cloth, shortfalls, equipment),
-        *(undo, transfer, upkeep, arithmetic, draft, reckon),
+        *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

@@ -16,6 +16,7 @@ from farspun.cli.printing import (
     to_weigh,
 )
 from farspun.units import (
+    GRAMS_PER_OUNCE,
     say_cm,
     say_inches,
     say_length,
@@ -116,6 +117,7 @@ def check_lines(check: "Check") -> Iterator[str]:
             label = ""
     yield from _size_lines(check)
     yield from _loom_lines(check)
+    yield from _cloth_lines(check)
     yield from _doubt_lines(check)
     yield from _next_lines(check)
     for notice in check.warnings:
@@ -240,6 +242,24 @@ def _loom_lines(check: "Check") -> Iterator[str]:
         yield from labelled(
             "", f"{_allowance(spare.length_cm, spare.ends)} of that are there for size"
         )
+
+
+def _cloth_lines(check: "Check") -> Iterator[str]:
+    """What the cloth will be like: weight, how firm, cover."""
+    now = check.cloth_now
+    if now is None:
+        return
+    rested, washed = now.mass_g_per_m2, now.washed_mass_g_per_m2
+    yield from labelled(
+        "Cloth",
+        f"{now.handle}: {say_percent(round(now.share_of_limit, 2))} of the closest sett;"
+        f" {rested:.0f} g per square metre rested, {washed:.0f} g washed",
+    )
+    per_yard = METRES_PER_YARD**2 / GRAMS_PER_OUNCE
+    rested, washed = rested * per_yard, washed * per_yard
+    yield from labelled(
+        "", f"in ounces: {rested:.1f} oz per square yard rested, {washed:.1f} oz washed"
+    )
 
 
 def _waste(check: "Check") -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from farspun.craft.plan import Plan
+from farspun.services.cloth_now import ClothNow
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,7 @@ class Check:
     drivers: list[CauseShare]
     settle: ToSettle | None
     warnings: list[Notice]
+    cloth_now: ClothNow | None
     assumptions: list[Assumption]
     plan: Plan
     weakest: str | None = None

@@ -28,6 +28,7 @@ from farspun.services.answers import (
 )
 from farspun.services.case_for import Block, free_share, settled_case, yarn_groups
 from farspun.services.case_for import Settling as Settled
+from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
 from farspun.services.other_reeds import other_reed
@@ -75,6 +76,7 @@ def checked(connection: Connection, plan: Plan) -> Check:
         drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
         settle=_to_settle(offer, stock),
         warnings=cloth_warnings(plan, case, stock, answer, allowance, setup),
+        cloth_now=cloth_now(plan, spreads, stock),
         assumptions=_assumptions(plan, spreads, stock.supplies),
         plan=plan,
         weakest=_weakest(case, answer),

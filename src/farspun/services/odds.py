@@ -200,7 +200,7 @@ def _case(document: _CaseDocument, spreads: Spreads) -> Case:
     if document.cut and "give" not in asked.model_fields_set:
         size = replace(size, give=habits.CUT_GIVE)
     plan = settled(size, spreads, document.ends_per_cm, level)
-    ends = document.ends or plan.ends
+    ends = document.ends or max(1, plan.ends)
     return Case(
         size=size,
         ends_per_cm=document.ends_per_cm,
@@ -221,9 +221,13 @@ def _case(document: _CaseDocument, spreads: Spreads) -> Case:
 
 
 def _ends(yarns: list[_YarnDocument], at: int, ends: int) -> int:
-    """Whole ends of each warp yarn by its share, adding up exactly."""
-    before = sum(one.share for one in yarns[:at])
-    return round(ends * (before + yarns[at].share)) - round(ends * before)
+    """Whole ends of each warp yarn by its share, adding up exactly; none gets none."""
+    share, before = yarns[at].share, sum(one.share for one in yarns[:at])
+    own = round(ends * (before + share)) - round(ends * before)
+    if not own > 0:
+        allowed = f"each yarn has an end at least, and the warp has {ends} in all"
+        raise ImpossibleValue("a share of the warp", f"{share:g}", allowed, HINT)
+    return own
 
 
 def _yarn(side: str, at: int, written: _YarnDocument, ends: int | None = None) -> Yarn:

@@ -1,0 +1,58 @@
+"""A cloth whose geometry is asked, as a person gives it: quantities, None where not said."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from farspun.craft.fibres import Blend, blend
+from farspun.craft.weave import Weave
+from farspun.craft.weave import weave as weave_named
+from farspun.units import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class YarnAsked:
+    """A yarn in the cloth: its count, threads per cm, fibre, diameter."""
+
+    count: Quantity
+    per_cm: Quantity
+    fibre: Blend | None = None
+    diameter: Quantity | None = None
+
+    @property
+    def spun_from(self) -> Blend:
+        """Not said: wool."""
+        return self.fibre or blend("wool")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Warp, weft, weave, and what is known of the wave they share."""
+
+    warp: YarnAsked
+    weft: YarnAsked
+    weave: Weave | None = None
+    fibre_fill: Quantity | None = None
+    crimp_share: Quantity | None = None
+    warp_crimp: Quantity | None = None
+    weft_crimp: Quantity | None = None
+
+    @property
+    def woven(self) -> Weave:
+        """Not said: plain."""
+        return self.weave or weave_named("plain")
+
+    def quantities(self) -> Iterator[tuple[str, Quantity]]:
+        """All that was said, each under the name of its option."""
+        said = {
+            "warp count": self.warp.count,
+            "weft count": self.weft.count,
+            "ends": self.warp.per_cm,
+            "picks": self.weft.per_cm,
+            "warp diameter": self.warp.diameter,
+            "weft diameter": self.weft.diameter,
+            "fibre fill": self.fibre_fill,
+            "crimp share": self.crimp_share,
+            "warp crimp": self.warp_crimp,
+            "weft crimp": self.weft_crimp,
+        }
+        yield from ((name, one) for name, one in said.items() if one is not None)
