@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from farspun.craft.plan import Plan
-from farspun.services.cloth_now import ClothNow
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +109,19 @@ class Assumption:
     mean: float
     sd: float
     origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClothNow:
+    """Rested: g/m², crimps, cover of both systems, share of the closest sett; washed: g/m²."""
+
+    mass_g_per_m2: float
+    warp_crimp_fraction: float
+    weft_crimp_fraction: float
+    cover_cloth: float
+    share_of_limit: float
+    washed_mass_g_per_m2: float
+    handle: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,5 @@
 """What a planned cloth will be like: weight, cover, how firm, from its geometry."""
 
-from dataclasses import dataclass
-
 from farspun.craft.case import Spreads
 from farspun.craft.cover import (
     cloth_cover,
@@ -14,6 +12,7 @@ from farspun.craft.jam import closeness
 from farspun.craft.plan import Plan
 from farspun.craft.threads import Cloth, cloth
 from farspun.craft.weave import weave
+from farspun.services.answers import ClothNow
 from farspun.services.habits_for import Yarns, yarns_of
 from farspun.services.stock import Stock
 
@@ -21,19 +20,6 @@ from farspun.services.stock import Stock
 # yarn comes to about 0.38, that for drape to 0.33, the firm one to 0.44
 HANDLES = ((0.30, "open"), (0.41, "soft, and drapes"), (0.55, "firm"), (1.0, "stiff"))
 BEYOND = "closer than round threads can lie"
-
-
-@dataclass(frozen=True, slots=True)
-class ClothNow:
-    """Rested: g/m², crimps, cover of both systems, share of the closest sett; washed: g/m²."""
-
-    mass_g_per_m2: float
-    warp_crimp_fraction: float
-    weft_crimp_fraction: float
-    cover_cloth: float
-    share_of_limit: float
-    washed_mass_g_per_m2: float
-    handle: str
 
 
 def cloth_now(plan: Plan, spreads: Spreads, stock: Stock) -> ClothNow | None:
