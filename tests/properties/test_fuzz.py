@@ -270,6 +270,9 @@ MAPS = st.sampled_from(
 @settings(unhurried, max_examples=60)
 @given(content=tables(), mapped=MAPS)
 @example(content=b"name,mass\nA,\x00", mapped=())
+@example(content=b'""\n', mapped=())
+@example(content=b" ; ;\n;;\n", mapped=())
+@example(content=b"name,rebuy\n", mapped=("decimal=,",))
 @example(content=b'name,note\nA,"' + b"x" * 200_000, mapped=())
 def test_any_table_is_taken_in_or_refused(content, mapped):
     taken_in_or_refused("table.csv", content, mapped)

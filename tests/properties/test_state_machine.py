@@ -57,7 +57,7 @@ WHICH = st.integers(0, 7)  # below 6 one of the skeins that are there, if any; e
 N = st.integers(0, 5)
 GRAMS, METRES = st.sampled_from(MASSES), st.sampled_from(LENGTHS)
 TAKEN = st.sampled_from(
-    ("0.001 g", "3 g", "7 g", "1 1/2 oz", "50 g", "112 g", "9.5 m", "100 yd", "400 m")
+    ("0.001 g", "0.5 g", "3 g", "7 g", "1 1/2 oz", "112 g", "1 m", "9.5 m", "100 yd")
 )
 LOWERING = {  # a skein's balance
     *("measure", "weigh", "strike", "describe", "close", "undo", "import", "restore")
@@ -132,12 +132,12 @@ def anothers(end: str, until: int) -> bytes:
 
 
 @cache
-def begun() -> tuple[bytes, Moment]:
-    """A stash with two skeins, a loom and a cloth; made once, for it takes a while."""
+def begun(until: int) -> tuple[bytes, Moment]:
+    """A stash with two skeins, and then a loom and a cloth; made once, for it takes a while."""
     with a_folder() as folder:
         stash = Stash(path=folder / "stash.db")
         moments = [seen(stash)]
-        for one in PRELUDE:
+        for one in PRELUDE[:until]:
             carry_out(stash, *one)
             moments.append(seen(stash))
         return stash.path.read_bytes(), Moment(moments[-1], tuple(moments[:-1]))
@@ -168,21 +168,28 @@ class StashMachine(RuleBasedStateMachine):
         self.number += 1
         return self.folder / f"{self.number}.{end}"
 
+    def names(self) -> list[str]:
+        """Of skeins that are there."""
+        return [one.name for one, _ in self.moment.now[0]]
+
     def skein(self, which: int) -> str:
         """The name of one that is there, mostly."""
-        there = [one.name for one, _ in self.moment.now[0] if one.name in NAMES]
+        there = [name for name in self.names() if name in NAMES]
         return there[which % len(there)] if there and which < 6 else NAMES[which % len(NAMES)]
 
-    @initialize(full=st.sampled_from((True, True, True, False)))
-    def begin(self, full: bool) -> None:
+    @initialize(target=copies, full=st.sampled_from((True, True, True, False)))
+    def begin(self, full: bool) -> Copy:
         if full:
-            content, self.moment = begun()
+            content, self.moment = begun(len(PRELUDE))
             self.stash.path.write_bytes(content)
             self.rows = rows(self.stash.path)
         assert seen(self.stash) == self.moment.now
+        older, path = begun(2), self.new_file("db")
+        path.write_bytes(older[0])
+        return Copy(path, rows(path), older[1])
 
     def tried(self, what: str, act: Callable[[], Any], wrote: Callable[[Any], bool] = bool) -> None:
-        """Do it; if it is refused nothing is to have changed."""
+        """Do it; if it is refused nothing is to have changed, else it can be taken back."""
         self.last = what
         try:
             found = act()
@@ -194,14 +201,21 @@ class StashMachine(RuleBasedStateMachine):
         if found is not None and not wrote(found):
             assert self.rows == was
             return
+        another = Stash(path=self.new_file("db"))
+        another.path.write_bytes(self.stash.path.read_bytes())
+        undo(another)
+        assert seen(another) == self.moment.now
         self.moment = Moment(seen(self.stash), (*self.moment.before, self.moment.now))
 
     def do(self, what: str, which: int, grams: str, metres: str, n: int) -> None:
         at = NAMES.index(self.skein(which))
         self.tried(what, lambda: carry_out(self.stash, what, at, grams, metres, n))
 
-    @rule(at=st.sampled_from(range(len(NAMES))), grams=GRAMS, metres=METRES, n=N)
-    def add(self, at: int, grams: str, metres: str, n: int) -> None:
+    @rule(which=WHICH, grams=GRAMS, metres=METRES, n=N)
+    def add(self, which: int, grams: str, metres: str, n: int) -> None:
+        free = [name for name in NAMES if name not in self.names()]
+        name = free[which % len(free)] if free else self.skein(which)
+        at = NAMES.index(name)
         self.tried("add", lambda: carry_out(self.stash, "add", at, grams, metres, n))
 
     @rule(what=st.sampled_from(TO_SKEINS), which=WHICH, grams=GRAMS, metres=METRES, n=N)
@@ -221,7 +235,7 @@ class StashMachine(RuleBasedStateMachine):
         name, tube = self.skein(which), mass(tare) if tare else None
         self.tried("weigh", lambda: balance.weigh(self.stash, name, mass(grams), tube))
 
-    @rule(which=WHICH, amount=TAKEN, cloth=st.sampled_from((None, *CLOTHS)))
+    @rule(which=WHICH, amount=TAKEN, cloth=st.sampled_from((None, "Rug", *CLOTHS)))
     def take(self, which: int, amount: str, cloth: str | None) -> None:
         name, asked = self.skein(which), balance.amount(amount)
         self.tried("take", lambda: balance.take(self.stash, name, asked, cloth))
@@ -289,9 +303,9 @@ class StashMachine(RuleBasedStateMachine):
                 backups.restore(self.stash, copy.path)
             assert rows(self.stash.path) == self.rows
             return
-        was = self.rows
+        there, was = self.stash.exists, self.rows
         kept = backups.restore(self.stash, copy.path).kept
-        assert kept is not None and rows(kept) == was
+        assert rows(kept) == was if kept else not there
         self.rows = rows(self.stash.path)
         assert self.rows == copy.rows
         self.moment = copy.moment

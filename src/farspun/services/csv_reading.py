@@ -126,8 +126,10 @@ def csv_lines(path: Path, text: str, asked: Maps) -> list[Line]:
     """The lines below the heading, blank ones left out. Raises UnreadableValue, ImpossibleValue."""
     delimiter = _delimiter(text, asked)
     rows = _rows(path, text, delimiter)
-    while rows[0].blank:
+    while rows and rows[0].blank:
         rows.pop(0)
+    if not rows:
+        raise UnreadableValue("the file", str(path), "there is nothing in its cells", ADVICE)
     head = rows[0]
     table = "\n".join(text.split("\n")[head.line - 1 :])
     names = next(csv.reader(io.StringIO(table), delimiter=delimiter))
