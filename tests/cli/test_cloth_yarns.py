@@ -63,9 +63,10 @@ def test_shares_are_parts_of_the_picks_adding_to_one(desk: Desk, shares: tuple[s
     first, second = shares
     parts = plan(desk, f'--warp "Gorse 1" --weft Driftwood:{first} --weft Fresh:{second}', "Bands")
     assert [need["skeins"] for need in parts["weft"]] == [["Driftwood"], ["Fresh"]]
-    assert [middle(need) for need in parts["weft"]] == pytest.approx(
-        [middle(whole["weft"][0]) * part for part in (0.25, 0.75)], rel=1e-6
-    )
+    needs = [middle(need) for need in parts["weft"]]
+    assert needs[1] == pytest.approx(3 * needs[0], rel=1e-6)
+    # a little off for the other yarn's thickness, which bends the picks otherwise
+    assert sum(needs) == pytest.approx(middle(whole["weft"][0]), rel=1e-3)
 
 
 def test_three_thirds_said_as_33_per_cent_are_a_whole(desk: Desk) -> None:
@@ -75,7 +76,8 @@ def test_three_thirds_said_as_33_per_cent_are_a_whole(desk: Desk) -> None:
     whole = desk.told(
         'reach Driftwood Fresh Cone --warp "Gorse 1" --size 40cmx160cm --sett 3/cm --picks 3/cm'
     )
-    assert 3 * first == pytest.approx(middle(whole["weft"][0]), rel=1e-3)
+    # as one yarn they come in by their lengths, and the picks bend a little otherwise
+    assert 3 * first == pytest.approx(middle(whole["weft"][0]), rel=1e-2)
 
 
 @pytest.mark.parametrize("shares", [("20%", "70%"), ("60%", "60%"), ("1", "1")])
@@ -148,7 +150,7 @@ def test_a_skein_without_known_length_makes_it_uncertain_and_is_to_be_weighed(de
     assert warp["have_m"] == {"p05": None, "p50": None, "p95": None}
     assert (warp["odds"], warp["short_m"], warp["short_g"]) == (None, None, None)
     assert found["odds"]["yarn"] is found["odds"]["warp"] is found["odds"]["all"] is None
-    assert found["odds"]["weft"] == 1.0
+    assert found["odds"]["weft"] > 0.999
     assert found["verdict"] == "uncertain"
     assert found["settle"] == {"do": "weigh Wraps", "odds_after": None, "clear_yes": None}
     assert desk.run("cloth check Cloth --exit-code").exit_code == 10

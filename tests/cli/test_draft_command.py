@@ -1,6 +1,7 @@
 """farspun draft: a weave or a file drawn, what is said of it, and what a loom makes of it."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -258,3 +259,92 @@ def test_what_is_neither_weave_nor_file_is_refused(
 ) -> None:
     (desk.folder / "folder").mkdir()
     assert told in desk.refuses(["draft", said], code)
+
+
+YARN = "--mass 100g --length 400m --state relaxed --wpi 15wpi --wrap snug"
+
+
+@pytest.fixture
+def stash(desk: Desk) -> Desk:
+    desk.does(f"skein add Moss {YARN}", f"skein add Peat {YARN}")
+    return desk
+
+
+def planned(desk: Desk, name: str, more: str) -> dict[str, Any]:
+    line = f"cloth plan {name} --size 20cmx50cm --warp Moss --weft Peat --sett 3/cm {more}"
+    desk.does(line)
+    found: dict[str, Any] = desk.told(f"cloth check {name}")
+    return found
+
+
+def codes(check: dict[str, Any]) -> list[str]:
+    return [one["code"] for one in check["warnings"]]
+
+
+def test_a_cloth_keeps_the_draft_of_a_file_and_draws_it_again(stash: Desk) -> None:
+    planned(stash, "Mat", "--weave diamonds.txt")
+    drawn = stash.told("draft diamonds.txt")
+    (stash.folder / "diamonds.txt").unlink()
+    assert stash.told("draft --cloth Mat") == drawn
+    assert "your draft, everyday" in stash.run("cloth show Mat").stdout
+
+
+def test_a_draft_weaves_as_its_rows_do(stash: Desk) -> None:
+    by_file = planned(stash, "Mat", "--weave diamonds.txt")
+    rows = stash.told("draft diamonds.txt")["rows"]
+    stash.does("cloth give-up Mat --yes")
+    by_rows = planned(stash, "Rug", f"--weave {rows}")
+    for key in ("odds", "setup", "cloth_now", "assumptions"):
+        assert by_file[key] == by_rows[key]
+
+
+def test_a_file_that_is_no_draft_is_refused_by_its_line_and_nothing_is_stored(stash: Desk) -> None:
+    (stash.folder / "bad.txt").write_text(DIAMONDS.replace("4: 4 1", "4: 4 7"), encoding="utf-8")
+    line = "cloth plan Mat --size 20cmx50cm --warp Moss --weft Peat --weave bad.txt"
+    refused = stash.run(line)
+    assert refused.exit_code == 3 and "line 6" in refused.stderr
+    assert stash.told("cloth list") == []
+
+
+def test_of_her_looms_one_that_lifts_the_draft_is_taken(looms: Desk, stash: Desk) -> None:
+    assert planned(stash, "Mat", "--weave '5-end satin'")["cloth"] == "Mat"
+    assert "on Large" in stash.run("cloth show Mat").stdout
+
+
+def test_a_loom_of_too_few_shafts_is_refused_and_stores_nothing(looms: Desk, stash: Desk) -> None:
+    line = "cloth plan Mat --size 20cmx50cm --warp Moss --weft Peat --weave '5-end satin'"
+    refused = stash.run(f"{line} --loom Small")
+    assert refused.exit_code == 3
+    assert "it needs 5 shafts, and Small has 4" in refused.stderr
+    assert stash.told("cloth list") == []
+
+
+def test_on_a_rigid_heddle_the_rest_is_picked_up(looms: Desk, stash: Desk) -> None:
+    picked = planned(stash, "Mat", "--weave diamonds.txt --loom Window")
+    assert "shafts" in codes(picked)
+    assert "pick the rest up by hand" in stash.run("cloth check Mat").stdout
+    stash.does("cloth give-up Mat --yes")
+    assert "two rigid heddles, one behind" in str(
+        planned(stash, "B", "--weave '2/1 twill' --loom Window")["warnings"]
+    )
+    stash.does("cloth give-up B --yes")
+    assert "shafts" not in codes(planned(stash, "C", "--loom Window"))
+
+
+def test_whose_draft_must_be_said_once(desk: Desk) -> None:
+    for line in ("draft", "draft plain --cloth Mat"):
+        assert desk.run(line).exit_code == 2
+
+
+def test_a_weave_with_an_edge_end_never_caught_asks_for_floating_ends(stash: Desk) -> None:
+    found = planned(stash, "Mat", "--weave 'basket 2x2'")
+    assert "floating-selvedge" in codes(found)
+
+
+def test_a_cloth_of_a_draft_is_exported_and_comes_back(stash: Desk) -> None:
+    planned(stash, "Mat", "--weave diamonds.txt")
+    stash.does("export all.json")
+    other = Desk(stash.folder / "other")
+    other.folder.mkdir()
+    other.does(["import", str(stash.folder / "all.json")])
+    assert other.told("draft --cloth Mat") == stash.told("draft --cloth Mat")

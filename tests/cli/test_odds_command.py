@@ -335,3 +335,33 @@ def test_a_missing_file_or_a_folder_is_refused(desk: Desk) -> None:
 def test_odds_opens_no_stash(desk: Desk) -> None:
     answer(desk, case())
     assert not desk.stash.exists()
+
+
+def thick(document: dict[str, Any], sett: float) -> dict[str, Any]:
+    """The document at that sett, its yarns of 6 wraps per cm and 350 tex."""
+    found = document | {"ends_per_cm": sett, "picks_per_cm": sett}
+    for side in ("warp", "weft"):
+        found[side] = [yarn | {"tex": 350.0, "wraps_per_cm": 6.0} for yarn in document[side]]
+    return found
+
+
+def test_where_thickness_is_told_a_closer_cloth_takes_up_more(desk: Desk) -> None:
+    def warp_per_end(document: dict[str, Any]) -> float:
+        found = answer(desk, document)
+        return float(found["warp_cut_cm"])
+
+    usual, close = warp_per_end(thick(least(), 3.0)), warp_per_end(thick(least(), 4.2))
+    assert usual == pytest.approx(warp_per_end(least()), abs=1)  # practice's own figure
+    assert close > usual + 5
+    by_hand = thick(least(), 4.2) | {"spreads": {"take_up": [0.09, 0.03]}}
+    assert warp_per_end(by_hand) == pytest.approx(usual, abs=1)
+
+
+def test_a_twill_takes_up_less_than_plain_cloth(desk: Desk) -> None:
+    plain, twill = (answer(desk, least() | {"weave": name}) for name in ("plain", "2/2 twill"))
+    assert twill["warp_cut_cm"] < plain["warp_cut_cm"]
+
+
+def test_a_weave_or_a_purpose_nobody_knows_is_refused(desk: Desk) -> None:
+    assert "weave" in desk.run(["odds", "-"], given=json.dumps(least() | {"weave": "knit"})).stderr
+    assert "“purpose”" in refusal(desk, json.dumps(least() | {"purpose": "pretty"}))

@@ -135,6 +135,29 @@ def test_an_ounce_to_the_square_yard_is_so_many_grams_to_the_square_metre(row: R
     row.check("g per m²", row.number("oz per yd²") * GRAMS_PER_OUNCE / METRES_PER_YARD**2)
 
 
+@published("geometry", "ounces per square yard of cotton")
+def test_cotton_threads_of_one_system_weigh_so_many_ounces_to_the_square_yard(row: Row) -> None:
+    row.check("oz per yd²", _one_system_g_per_m2(row) * METRES_PER_YARD**2 / GRAMS_PER_OUNCE)
+
+
+@published("geometry", "grams per square metre of cotton")
+def test_cotton_threads_of_one_system_weigh_so_many_grams_to_the_square_metre(row: Row) -> None:
+    row.check("g per m²", _one_system_g_per_m2(row))
+
+
+def _one_system_g_per_m2(row: Row) -> float:
+    """Straight threads alone: those of the other system are too fine to weigh anything."""
+    per_cm = row.number("per inch") / CM_PER_INCH
+    tex = tex_from_ne_cotton(row.number("cotton count"))
+    return float(mass_g_per_m2(per_cm, 1.0, tex, 1e-9, 0.0, 0.0))
+
+
+@published("geometry", "cover factor in tex of cotton's")
+def test_a_cover_factor_of_cotton_counts_is_so_much_in_tex(row: Row) -> None:
+    per_inch = row.number("cotton cover factor")  # of 1s, whose root is 1
+    row.check("cover factor", cover_factor(per_inch / CM_PER_INCH, tex_from_ne_cotton(1.0)))
+
+
 @published("geometry", "cover factor in tex")
 def test_the_cover_factor_is_threads_times_root_tex_over_ten(row: Row) -> None:
     row.check("cover factor", cover_factor(row.number("per cm"), row.number("tex")))

@@ -36,7 +36,10 @@ OPTIONS: Mapping[str, Any] = {
         option("size", "SIZE", reader(size, "size"), "Finished width x length: 40cmx160cm."),
     ],
     "pieces": Annotated[int | None, whole_option("pieces", "Pieces of that size, else 1.", 1)],
-    "weave": Annotated[str | None, _text("weave", "WEAVE", "plain, 2/2 twill, … else plain.")],
+    "weave": Annotated[
+        str | None,
+        _text("weave", "WEAVE|FILE", "2/2 twill, …, or a file with your draft; else plain."),
+    ],
     "purpose": Annotated[
         str | None,
         _text("purpose", "WORD", "drape, everyday, firm, weft-faced or warp-faced."),

@@ -9,6 +9,7 @@ import typer
 from farspun.cli import options
 from farspun.cli.opening import stash_to_read
 from farspun.cli.printing import print_json, say
+from farspun.errors import WrongUse
 
 if TYPE_CHECKING:
     from farspun.services.drafts import DraftAnswer, Edges
@@ -25,11 +26,15 @@ def add_to(app: typer.Typer) -> None:
 def draft(
     ctx: typer.Context,
     weave: Annotated[
-        str,
+        str | None,
         typer.Argument(
             metavar="WEAVE|FILE", help="Plain, 2/2 twill …, or a text file with a draft."
         ),
-    ],
+    ] = None,
+    cloth: Annotated[
+        str | None,
+        typer.Option("--cloth", metavar="NAME", help="Your cloth: its draft, on its loom."),
+    ] = None,
     loom: Annotated[
         str | None,
         typer.Option("--loom", metavar="NAME", help="Your loom: has it the shafts for it?"),
@@ -41,10 +46,15 @@ def draft(
 ) -> None:
     """Draw a weave as threading, tie-up and treadling, and say what it takes of a loom."""
     from farspun.cli.draft_drawing import drawing
-    from farspun.services.drafts import show_draft
+    from farspun.services.drafts import draft_of_cloth, show_draft
 
-    stash = None if loom is None else stash_to_read(ctx)
-    shown = show_draft(weave, lift_plan, loom, stash)
+    if (weave is None) == (cloth is None):
+        raise WrongUse("Whose draft?", "Name a weave, a file with a draft, or --cloth NAME.")
+    if cloth is not None:
+        shown = draft_of_cloth(stash_to_read(ctx), cloth, lift_plan, loom)
+    else:
+        stash = None if loom is None else stash_to_read(ctx)
+        shown = show_draft(weave or "", lift_plan, loom, stash)
     if json:
         print_json(shown.answer)
         return

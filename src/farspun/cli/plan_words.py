@@ -35,7 +35,7 @@ def print_plan(shown: "ClothShown") -> None:
     pieces = f", {plan.pieces} pieces" if plan.pieces > 1 else ""
     say(f"{plan.name} ({plan.status.replace('-', ' ')})")
     say(*labelled("Size", f"{plan.size_said}{pieces}"))
-    say(*labelled("Cloth", f"{plan.weave}, {plan.purpose}, {WASHED[plan.wash]}"))
+    say(*labelled("Cloth", f"{shown.weave}, {plan.purpose}, {WASHED[plan.wash]}"))
     for yarn in shown.yarns:
         part = f", {yarn.ends} in the repeat" if yarn.ends else ""
         part += f", {say_percent(yarn.share)} of the picks" if yarn.share else ""

@@ -260,6 +260,17 @@ def _cloth_lines(check: "Check") -> Iterator[str]:
     yield from labelled(
         "", f"in ounces: {rested:.1f} oz per square yard rested, {washed:.1f} oz washed"
     )
+    for one in now.beside:
+        sett, like = one.sett_ends_per_cm, one.cloth
+        weight = like.washed_mass_g_per_m2
+        yield from labelled(
+            "",
+            f"one step {one.step}: {one.reed}, {_sleying(one.per_dent)}, {say_per_cm(sett)}:"
+            f" {like.handle}, {weight:.0f} g washed",
+        )
+        yield from labelled(
+            "", f"in ounces: {say_per_inch(sett)}: {weight * per_yard:.1f} oz washed"
+        )
 
 
 def _waste(check: "Check") -> str:

@@ -79,27 +79,37 @@ def share_a_place(draft: Draft) -> bool:
 
 
 def check_loom(draft: Draft, loom: Loom) -> None:
-    """Raises ImpossibleValue where the draft needs more shafts than the loom has.
+    """Raises ImpossibleValue where the draft needs more shafts than the loom has."""
+    lacking = shafts_lacking(draft, loom)
+    if lacking is not None:
+        allowed, hint = lacking
+        raise ImpossibleValue("the draft", f"on {loom.name}", allowed, hint)
+
+
+def shafts_lacking(draft: Draft, loom: Loom) -> tuple[str, str] | None:
+    """(what lacks, what to do) where the draft needs more shafts than the loom has, else None.
 
     A rigid-heddle loom counts as the three that two heddles lift, and shafts that rise alike as
     one; another loom by the shafts it was added with, all taken as fitting where none were said.
+
+    >>> draft = Draft((1, 2), lift_plan=(frozenset({1}), frozenset({2})))
+    >>> shafts_lacking(draft, Loom("Little", "table", 60.0, shafts=4)) is None
+    True
     """
     few = len(draft.alike)
     if loom.kind == "rigid-heddle":
-        if few > TWO_HEDDLES_LIFT:
-            raise ImpossibleValue(
-                "the draft",
-                f"on {loom.name}",
-                f"it needs {few} shafts, and two rigid heddles do the work of {TWO_HEDDLES_LIFT}",
-                "Weave it on a loom with shafts, or pick the rest up by hand.",
-            )
-        return
-    if loom.shafts is not None and draft.shafts > loom.shafts:
-        same = f"The same weave goes on {few}: put ends that rise alike on one shaft."
-        other = f"Take a loom with {few} shafts, or another weave."
-        allowed = f"it needs {draft.shafts} shafts, and {loom.name} has {loom.shafts}"
-        hint = same if few <= loom.shafts else other
-        raise ImpossibleValue("the draft", f"on {loom.name}", allowed, hint)
+        if few <= TWO_HEDDLES_LIFT:
+            return None
+        return (
+            f"it needs {few} shafts, and two rigid heddles do the work of {TWO_HEDDLES_LIFT}",
+            "Weave it on a loom with shafts, or pick the rest up by hand.",
+        )
+    if loom.shafts is None or draft.shafts <= loom.shafts:
+        return None
+    same = f"The same weave goes on {few}: put ends that rise alike on one shaft."
+    other = f"Take a loom with {few} shafts, or another weave."
+    needed = f"it needs {draft.shafts} shafts, and {loom.name} has {loom.shafts}"
+    return needed, same if few <= loom.shafts else other
 
 
 def many_treadles(draft: Draft, loom: Loom) -> bool:

@@ -12,7 +12,7 @@ from typing import Literal
 from farspun.craft.fibres import Blend, Family
 from farspun.craft.lengths import reed_width
 from farspun.craft.limits import above_zero
-from farspun.craft.spread import Spread
+from farspun.craft.spread import Spread, crimp_of
 from farspun.errors import ImpossibleValue
 
 Wash = Literal["gentle", "hot", "fulled", "machine", "none"]
@@ -129,17 +129,13 @@ def take_up_habit(practice_family: str) -> Spread:
 def weft_crimp_habit(practice_family: str) -> Spread:
     """Crimp of the weft, c = t/(1 - t) from the same level as the warp's take-up t: an addition.
 
-    ln(1 + c) ~ N(-ln(1 - t), (s/(1 - t))²) is what a take-up of t ± s means, so sd is s/(1 - t)²:
-    its `log_sd` is then s/(1 - t), and the spread is that of `take_up_habit` seen from the cloth.
     Raises ImpossibleValue for another family. Source: common practice, no source.
 
     >>> crimp = weft_crimp_habit("plain")
     >>> round(crimp.mean, 6), round(crimp.sd, 6), round(crimp.log_sd, 6)
     (0.098901, 0.036228, 0.032967)
     """
-    take_up = take_up_habit(practice_family)
-    kept = 1 - take_up.mean
-    return Spread(take_up.mean / kept, take_up.sd / kept**2, "addition", take_up.origin)
+    return crimp_of(take_up_habit(practice_family))
 
 
 def weft_take_up_habit(draw_in: Spread, practice_family: str) -> Spread:

@@ -15,6 +15,8 @@ Numbering = Literal["stockport", "huddersfield", "silk"]
 
 # name: value             unit        source
 MOST_REPEAT = 10  # dents             judgement: longer repeats are miscounted at the reed
+SHORT_REPEAT = 4  # dents             judgement: sleyed without counting aloud
+STEP = 0.05  # of a sett              judgement: less is felt in no cloth
 CROWDED_DENT = 4  # ends in a dent    common practice, no source: from here ends twist and stick
 DENT_OPENING = 0.65  # of a dent      judgement: a third of a reed is wire
 PITCH_CM, PITCH_MM = 10.0, 100.0  #   exact: reeds are counted in dents per 10 cm
@@ -133,6 +135,35 @@ def simpler_sleying(
     shorter = [one for one in ways if 2 * len(one.per_dent) <= len(ways[0].per_dent)]
     fitting = [one for one in shorter if low_per_cm <= one.ends_per_cm <= high_per_cm]
     return min(fitting, key=lambda one: len(one.per_dent), default=None)
+
+
+def next_sleyings(
+    sett_per_cm: float, dents_per_10cm: float, rigid_heddle: bool = False
+) -> tuple[Sleying | None, Sleying | None]:
+    """(looser, closer): the next setts of a reed on either side, a twentieth away or more.
+
+    Of repeats up to 4 dents, no dent empty; None where the reed has none. `off_fraction` is against
+    the sett given. Source: common practice, no source.
+
+    >>> looser, closer = next_sleyings(4.0, 40)
+    >>> looser, closer.said, closer.ends_per_cm
+    (None, '1-1-1-2', 5.0)
+    """
+    wanted = above_zero("sett", sett_per_cm, "per cm")
+    dents_per_cm = above_zero("reed", dents_per_10cm, "dents per 10 cm") / PITCH_CM
+    found: dict[Fraction, Sleying] = {}
+    for dents in range(1, SHORT_REPEAT + 1):
+        near = math.floor(2 * dents * wanted / dents_per_cm) + 1
+        for ends in range(dents, (dents if rigid_heddle else max(near, 2 * dents)) + 1):
+            per_cm = ends / dents * dents_per_cm
+            one = Sleying(_most_even(ends, dents), per_cm, per_cm / wanted - 1)
+            found.setdefault(Fraction(ends, dents), one)
+    looser = [one for one in found.values() if one.off_fraction <= -STEP]
+    closer = [one for one in found.values() if one.off_fraction >= STEP]
+    return (
+        max(looser, key=lambda one: one.ends_per_cm, default=None),
+        min(closer, key=lambda one: one.ends_per_cm, default=None),
+    )
 
 
 def width_in_reed_cm(ends: int, sleying: Sleying) -> float:

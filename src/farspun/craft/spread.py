@@ -6,7 +6,7 @@ how exactly she cuts) the same with x; a length (loom waste) is lognormal with i
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 MOST_LOG_SD = 2.0  # judgement: seven times more or less says nothing
@@ -52,3 +52,17 @@ class Spread:
             ratio = self.sd / self.mean if self.mean > 0 else 0.0
             return math.sqrt(math.log1p(ratio**2))
         return self.sd / self.factor
+
+
+def crimp_of(take_up: Spread) -> Spread:
+    """The same spread seen from the cloth: a loss t ± s is a crimp t/(1 - t) ± s/(1 - t)².
+
+    ln(1 + c) ~ N(-ln(1 - t), (s/(1 - t))²) is what t ± s means, so both have one `log_sd`. Source:
+    the convention above.
+
+    >>> crimp = crimp_of(Spread(0.09, 0.03, "loss"))
+    >>> round(crimp.mean, 6), round(crimp.sd, 6), round(crimp.log_sd, 6)
+    (0.098901, 0.036228, 0.032967)
+    """
+    kept = 1 - take_up.mean
+    return replace(take_up, mean=take_up.mean / kept, sd=take_up.sd / kept**2, kind="addition")

@@ -112,8 +112,10 @@ class Assumption:
 
 
 @dataclass(frozen=True, slots=True)
-class ClothNow:
-    """Rested: g/m², crimps, cover of both systems, share of the closest sett; washed: g/m²."""
+class Handle:
+    """What cloth is like. Rested: g/m², crimps, cover of both systems, share of the closest sett,
+    and that in words; washed: g/m².
+    """
 
     mass_g_per_m2: float
     warp_crimp_fraction: float
@@ -122,6 +124,25 @@ class ClothNow:
     share_of_limit: float
     washed_mass_g_per_m2: float
     handle: str
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """The cloth one step "looser" or "closer", on a reed of hers."""
+
+    step: str
+    reed: str
+    per_dent: list[int]
+    sett_ends_per_cm: float
+    picks_per_cm: float
+    cloth: Handle
+
+
+@dataclass(frozen=True, slots=True)
+class ClothNow(Handle):
+    """The cloth as it is planned, and the next setts on either side that her reeds give."""
+
+    beside: list[Beside] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)

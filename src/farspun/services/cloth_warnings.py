@@ -4,12 +4,13 @@ from collections.abc import Iterator, Mapping
 from typing import cast
 
 from farspun.craft.case import Case
+from farspun.craft.draft_on_loom import on_rigid_heddle, shafts_lacking
+from farspun.craft.drawn import drawn_draft, drawn_name, drawn_weave
 from farspun.craft.fibres import Draw, blend
 from farspun.craft.plan import Plan
 from farspun.craft.reach import Reach
 from farspun.craft.reed import best_sleying
 from farspun.craft.sett import STICKY_SHARE, upper_bound
-from farspun.craft.weave import weave
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
 from farspun.services.planning import suggested_sett
@@ -38,6 +39,7 @@ def cloth_warnings(
         *_about_size(plan, case, answer, allowance, setup),
         *_about_reed(plan, stock),
         *_about_sett(plan, stock.supplies),
+        *_about_shafts(plan),
         *_about_edges(plan, case),
     ]
 
@@ -172,7 +174,7 @@ def _about_sett(plan: Plan, supplies: Mapping[int, Supply]) -> Iterator[Notice]:
         return
     thickest = max(known, key=lambda one: one.tex)
     draw = cast(Draw, thickest.draw)
-    bound = upper_bound(thickest.tex, blend(thickest.blend), draw, weave(plan.weave))
+    bound = upper_bound(thickest.tex, blend(thickest.blend), draw, drawn_weave(plan.weave))
     if plan.sett_per_cm > bound:
         yield Notice(
             "sett-above-bound",
@@ -183,12 +185,26 @@ def _about_sett(plan: Plan, supplies: Mapping[int, Supply]) -> Iterator[Notice]:
         yield Notice("sheds-stick", "At this sett the sheds of handspun will stick.")
 
 
+def _about_shafts(plan: Plan) -> Iterator[Notice]:
+    """Heddles that do not lift all of it; one is enough for plain weave."""
+    if plan.loom is None or plan.loom.kind != "rigid-heddle":
+        return
+    draft = drawn_draft(plan.weave)
+    lacking = shafts_lacking(draft, plan.loom)
+    heddles = on_rigid_heddle(draft)
+    name = drawn_name(plan.weave)
+    if lacking is not None:
+        yield Notice("shafts", f"{name[:1].upper()}{name[1:]}: {lacking[0]}. {lacking[1]}")
+    elif heddles is not None and heddles.heddles > 1:
+        yield Notice("shafts", f"In {name}: two rigid heddles, one behind the other.")
+
+
 def _about_edges(plan: Plan, case: Case) -> Iterator[Notice]:
-    drawn = weave(plan.weave)
+    drawn = drawn_weave(plan.weave)
     if not plan.floating_selvedges and drawn.start_from is None:
         yield Notice(
             "floating-selvedge",
-            f"In {drawn.name} an edge end is never caught: add 2 floating ends.",
+            f"In {drawn_name(plan.weave)} an edge end is never caught: add 2 floating ends.",
         )
     threads = case.ends + case.size.floating_selvedges
     if plan.direct and threads % 2:

@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, delete
 
+from farspun.craft.drawn import drawn_name
 from farspun.craft.plan import Plan
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.answers import Check
@@ -51,6 +52,11 @@ class ClothShown:
 
     plan: Plan
     yarns: list[YarnShown]
+
+    @property
+    def weave(self) -> str:
+        """How its weave is called."""
+        return drawn_name(self.plan.weave)
 
     def document(self) -> dict[str, Any]:
         """As one JSON object: names instead of ids, what was said of each assumption."""

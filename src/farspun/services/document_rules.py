@@ -10,8 +10,8 @@ from datetime import datetime
 from functools import cached_property, partial
 from typing import Any
 
+from farspun.craft.drawn import canonical_weave
 from farspun.craft.fibres import blend
-from farspun.craft.weave import weave
 from farspun.errors import FarspunError
 from farspun.services.document import (
     ActionDocument,
@@ -276,7 +276,7 @@ class LedgerCheck:
 def _cloth_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trouble]:
     yield from _must(book.stands(one.action), f"{place}.action", STANDS)
     yield from _must(_is_time(one.planned_at), f"{place}.planned_at", "there is no such time")
-    yield from _reads(lambda text: weave(text).name, one.weave, f"{place}.weave")
+    yield from _reads(canonical_weave, one.weave, f"{place}.weave")
     yield from _must(book.knows("looms", one.loom), f"{place}.loom", _no("loom", one.loom))
     yield from _must(book.knows("reeds", one.reed), f"{place}.reed", _no("reed", one.reed))
     for side, parts in (("warp", one.warp), ("weft", one.weft)):

@@ -15,6 +15,7 @@ from farspun.craft.draft_on_loom import (
     share_a_place,
 )
 from farspun.craft.draft_text import draft_from_text, draft_text
+from farspun.craft.drawn import canonical_weave, drawn_draft, drawn_weave, is_draft
 from farspun.craft.interlacement import Side, Weave
 from farspun.craft.weave import EXAMPLES, weave
 from farspun.errors import NotFound, UnreadableValue
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from farspun.craft.plan import Loom
     from farspun.services.opening import Stash
 
-HINT = "Name a weave as farspun sett reads it, or a text file with a draft (docs/drafts.md)."
+HINT = f"Weaves are written like {', '.join(EXAMPLES)}; or name a text file with a draft."
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,32 +99,65 @@ def show_draft(
     (1, 2, 3, 4)
     """
     drawn, draft = _asked(said)
+    on = None if loom is None or stash is None else _fitting(draft, _loom(stash, loom))
+    return _shown(drawn, draft, lift_plan, on)
+
+
+def draft_of_cloth(
+    stash: "Stash", name: str, lift_plan: bool = False, loom: str | None = None
+) -> DraftShown:
+    """The draft a cloth is woven by; with its own loom, or another of the stash's.
+
+    Raises: NotFound for the cloth or loom; ImpossibleValue where that other has too few shafts.
+    """
+    from farspun.services.cloths import show_cloth
+
+    plan = show_cloth(stash, name).plan
+    draft = drawn_draft(plan.weave)
+    on = plan.loom if loom is None else _fitting(draft, _loom(stash, loom))
+    return _shown(drawn_weave(plan.weave), draft, lift_plan, on)
+
+
+def _fitting(draft: Draft, loom: "Loom") -> "Loom":
+    check_loom(draft, loom)
+    return loom
+
+
+def _shown(drawn: Weave, draft: Draft, lift_plan: bool, loom: "Loom | None") -> DraftShown:
     if lift_plan:
         draft = draft.as_lift_plan()
-    on = None if loom is None or stash is None else _loom(stash, loom)
-    if on is not None:
-        check_loom(draft, on)
-    return DraftShown(draft, _answer(draft, drawn, on))
+    return DraftShown(draft, _answer(draft, drawn, loom))
 
 
-def weave_in_file(path: Path) -> str:
-    """The weave of the draft in a file, written out in rows: as a cloth keeps it.
+def weave_kept(said: str) -> str:
+    """What a cloth keeps of a weave asked by name, or of the draft in a file of that name.
 
-    Raises: UnreadableValue, ImpossibleValue, with the line.
+    Raises: as `show_draft`.
+
+    >>> weave_kept("Twill 2/2")
+    '2/2 twill'
     """
-    return _draft_in(path).weave_text
+    if is_draft(said):
+        return canonical_weave(said)
+    named, draft = _named(said)
+    return named.name if named else draft_text(draft)
 
 
 def _asked(said: str) -> tuple[Weave, Draft]:
-    """A weave by its name, before a file by its name."""
+    """The weave and its draft."""
+    named, draft = _named(said)
+    return named or draft.weave, draft
+
+
+def _named(said: str) -> tuple[Weave | None, Draft]:
+    """A weave by its name, before a file by its name: None and the draft in it."""
     try:
         found = weave(said)
     except NotFound:
         path = Path(said)
         if not _is_there(path):
             raise NotFound("weave or file", said.strip(), EXAMPLES, HINT) from None
-        draft = _draft_in(path)
-        return draft.weave, draft
+        return None, _draft_in(path)
     return found, draft_of(found)
 
 

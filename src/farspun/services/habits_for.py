@@ -4,17 +4,20 @@ What she gave by hand comes first; the rest is habit. Here is the seam where clo
 samples and her records will take the habits' place.
 """
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable
 
 from farspun.craft import habits
 from farspun.craft.case import NO_RELAXATION, Spreads
+from farspun.craft.drawn import drawn_weave
 from farspun.craft.fibres import blend
 from farspun.craft.lengths import off_loom
 from farspun.craft.plan import Given, Plan
 from farspun.craft.readings import UNWASHED, relaxation
+from farspun.craft.shape import crimping
 from farspun.craft.spread import MOST_LOG_SD, Spread
-from farspun.craft.weave import practice_family, weave
 from farspun.errors import ImpossibleValue
+from farspun.services.shape_for import Yarns, sides_of
 from farspun.store.supplies import Supply
 
 # how each factor is called, in the order it is said
@@ -34,13 +37,18 @@ FACTORS = {
     "let_off": "let-off",
 }
 
-Yarns = Sequence[tuple[Supply, float]]  # the yarns of a side and their shares of it
-
 
 def yarns_of(plan: Plan, side: str, supplies: dict[int, Supply]) -> Yarns:
-    """The skeins of a side with their share of its ends or picks, adding to 1."""
+    """The skeins of a side with their share of its ends or picks, adding to 1.
+
+    One yarn of several skeins is made of each as far as its length goes.
+    """
     parts = plan.warp if side == "warp" else plan.weft
-    shares = [float(part.ends or part.share or 1.0) for part in parts]
+    shares = [float(part.ends or part.share or 0.0) for part in parts]
+    if not any(shares):
+        shares = [math.exp(supplies[part.skein_id].ln_length) for part in parts]
+    if not sum(shares) > 0:
+        shares = [1.0] * len(parts)
     total = sum(shares)
     return [(supplies[p.skein_id], s / total) for p, s in zip(parts, shares, strict=True)]
 
@@ -50,7 +58,6 @@ def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int
 
     Source: docs/amounts.md, every habit with where it comes from.
     """
-    drawn = weave(plan.weave)
     warp, weft = yarns_of(plan, "warp", supplies), yarns_of(plan, "weft", supplies)
 
     def given(name: str, habit: Callable[[], Spread]) -> Spread:
@@ -58,13 +65,16 @@ def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int
 
     shrink_width = given("shrink_width", lambda: _mixed(weft or warp, plan.wash, across=True))
     rested_cm = off_loom(plan.width_cm, plan.side_hem_cm, shrink_width.mean)
+    draw_in = given("draw_in", lambda: habits.draw_in_habit(float(rested_cm)))
+    setts = plan.sett_per_cm, plan.picks_per_cm
+    take_up, weft_crimp = crimping(
+        drawn_weave(plan.weave), plan.purpose, setts, sides_of(warp, weft), draw_in.mean
+    )
     loom = plan.loom
     return Spreads(
-        take_up=given(
-            "take_up", lambda: habits.take_up_habit(practice_family(drawn, plan.purpose))
-        ),
-        draw_in=given("draw_in", lambda: habits.draw_in_habit(float(rested_cm))),
-        weft_crimp=habits.weft_crimp_habit(_weft_family(plan)),
+        take_up=given("take_up", lambda: take_up),
+        draw_in=draw_in,
+        weft_crimp=weft_crimp,
         shrink_length=given("shrink_length", lambda: _mixed(warp or weft, plan.wash, across=False)),
         shrink_width=shrink_width,
         beat=given("beat", lambda: habits.beat_habit(counted=False)),
@@ -92,13 +102,6 @@ def _sure_enough(name: str, given: Given) -> Spread:
     if not given.spread.log_sd <= MOST_LOG_SD:
         raise ImpossibleValue(FACTORS[name], given.said, "less doubtful than that")
     return given.spread
-
-
-def _weft_family(plan: Plan) -> str:
-    """The weft's own habit: seen from its side, and the other way round in faced cloth."""
-    turned = {"weft-faced": "warp-faced", "warp-faced": "weft-faced"}
-    purpose = turned.get(plan.purpose, plan.purpose)
-    return practice_family(weave(plan.weave).swapped(), purpose)
 
 
 def _mixed(yarns: Yarns, wash: str, across: bool) -> Spread:

@@ -9,11 +9,14 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 
 from farspun.craft import habits
 from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
+from farspun.craft.cover import compact_diameter_mm
 from farspun.craft.fibres import blend
 from farspun.craft.lengths import off_loom
 from farspun.craft.planning import FIRST_SIZE_PROMISE, part_promise, settled
 from farspun.craft.reach import Need, Reach, reach
+from farspun.craft.shape import Side, crimping
 from farspun.craft.spread import MOST_LOG_SD, Kind, Spread
+from farspun.craft.weave import Purpose, weave
 from farspun.errors import ImpossibleValue, UnreadableValue
 from farspun.services.answers import CauseShare, NeedAnswer, OddsAnswer, Three
 
@@ -77,6 +80,8 @@ class _YarnDocument(_Strict):
     yarn: str = ""
     skeins: list[_SkeinDocument] = Field(min_length=1)
     share: float = Field(default=1, gt=0, le=1)
+    tex: float | None = Field(default=None, ge=1e-3, le=1e6)
+    wraps_per_cm: float | None = Field(default=None, ge=0.1, le=80)
 
 
 class _CaseDocument(_Strict):
@@ -87,6 +92,8 @@ class _CaseDocument(_Strict):
     warp_cut_cm: float | None = Field(default=None, ge=0.1, le=MOST_CM)
     cut: bool = False
     promise: float = Field(default=habits.PROMISE, gt=0.5, le=0.999)
+    weave: str = habits.NOT_SAID_WEAVE
+    purpose: Purpose = "everyday"
     spreads: dict[str, Middle] = Field(default_factory=dict)
     warp: list[_YarnDocument] = Field(default_factory=list)
     weft: list[_YarnDocument] = Field(default_factory=list)
@@ -159,8 +166,6 @@ def _spreads(document: _CaseDocument) -> Spreads:
     }
     fibre = blend(size.fibre)
     habit = {
-        "take_up": habits.take_up_habit("plain"),
-        "weft_crimp": habits.weft_crimp_habit("plain"),
         "shrink_length": habits.shrink_length_habit(fibre, False, size.wash),
         "shrink_width": habits.shrink_width_habit(fibre, False, size.wash),
         "beat": habits.beat_habit(counted=False),
@@ -173,7 +178,30 @@ def _spreads(document: _CaseDocument) -> Spreads:
         lost = together["shrink_width"].mean
         rested_cm = off_loom(size.width_cm, size.side_hem_cm, lost)
         together["draw_in"] = habits.draw_in_habit(float(rested_cm))
-    return Spreads(**together)
+    take_up, weft_crimp = crimping(
+        weave(document.weave),
+        document.purpose,
+        (document.ends_per_cm, document.picks_per_cm),
+        _sides(document),
+        together["draw_in"].mean,
+    )
+    return Spreads(**({"take_up": take_up, "weft_crimp": weft_crimp} | together))
+
+
+def _sides(document: _CaseDocument) -> tuple[Side, Side] | None:
+    """Warp and weft in the mean; None where one is not asked or not told."""
+    warp, weft = (_side(document, yarns) for yarns in (document.warp, document.weft))
+    return (warp, weft) if warp and weft else None
+
+
+def _side(document: _CaseDocument, yarns: list[_YarnDocument]) -> Side | None:
+    """The yarns of a side in the mean; None where one is without its grist or its wraps."""
+    fibre = blend(document.size.fibre)
+    known = [(one.share, one.tex, one.wraps_per_cm) for one in yarns]
+    if not known or any(tex is None or wraps is None for _, tex, wraps in known):
+        return None
+    compact = sum(share * compact_diameter_mm(tex, fibre) for share, tex, _ in known)
+    return Side(float(compact), 1 / sum(share / (wraps or 1.0) for share, _, wraps in known))
 
 
 def _check_spread(name: str, mean: float, sd: float) -> None:

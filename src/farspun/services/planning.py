@@ -7,14 +7,17 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from farspun.craft.draft_on_loom import check_loom, shafts_lacking
+from farspun.craft.drawn import drawn_draft
 from farspun.craft.habits import WASHES
 from farspun.craft.plan import Loom, Part, Plan, Reed
 from farspun.craft.planning import settled_ends
-from farspun.craft.weave import checked_purpose, weave
+from farspun.craft.weave import checked_purpose
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.case_for import size_level, size_of, yarn_groups
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.defaults import gone_back
+from farspun.services.drafts import weave_kept
 from farspun.services.habits_for import spreads_for, yarns_of
 from farspun.services.setting_up import set_up, suggested_for
 from farspun.services.stock import Stock, stock_for
@@ -59,7 +62,7 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
     names = Names(connection)
     said = {name: value for name, value in asked.said().items() if name not in LOOKED_UP}
     if "weave" in said:
-        said["weave"] = weave(said["weave"]).name
+        said["weave"] = weave_kept(said["weave"])
     plan = replace(
         gone_back(start, asked),
         **said,
@@ -126,8 +129,8 @@ def _on_a_loom(
 ) -> Plan:
     """The plan set up on the first of the looms that takes the reed and is wide enough."""
     movable = not plan.reed_asked  # a reed that farspun chose gives way to the loom
-    fitting = [loom for loom in looms if reed is None or movable or reed.fits(loom)]
-    if reed is not None and not fitting:
+    taking = [loom for loom in looms if reed is None or movable or reed.fits(loom)]
+    if reed is not None and not taking:
         raise ImpossibleValue(
             "the reed",
             reed.name,
@@ -136,7 +139,7 @@ def _on_a_loom(
         )
     widest: tuple[float, Loom, Plan] | None = None
     wide_enough = []
-    for loom in fitting:
+    for loom in _with_shafts(plan, taking):
         fits = reed if reed and reed.fits(loom) else None
         tried = set_up_on(plan, loom, fits, reeds, stock)
         width_cm = reed_width_cm(tried, stock)
@@ -149,6 +152,20 @@ def _on_a_loom(
         return next((tried for tried in wide_enough if tried.reed), wide_enough[0])
     assert widest is not None
     raise _too_wide(*widest)
+
+
+def _with_shafts(plan: Plan, looms: Sequence[Loom | None]) -> Sequence[Loom | None]:
+    """The looms that lift its draft; rigid heddles, where nothing does: the rest is picked up.
+
+    Raises ImpossibleValue where all have shafts, and too few.
+    """
+    draft = drawn_draft(plan.weave)
+    lacking = {loom: shafts_lacking(draft, loom) for loom in looms if loom}
+    able = [loom for loom in looms if loom is None or lacking[loom] is None]
+    by_hand = [loom for loom in looms if loom and loom.kind == "rigid-heddle"]
+    for loom in lacking if not able and not by_hand else ():
+        check_loom(draft, loom)
+    return able or by_hand
 
 
 def set_up_on(

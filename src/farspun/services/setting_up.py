@@ -4,11 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
+from farspun.craft.drawn import drawn_weave
 from farspun.craft.fibres import Draw, blend
 from farspun.craft.plan import Reed
 from farspun.craft.reed import Sleying, best_sleying
 from farspun.craft.sett import SettAnswer, WarpYarn, picks_per_cm, suggested_sett
-from farspun.craft.weave import checked_purpose, weave
+from farspun.craft.weave import checked_purpose
 from farspun.craft.yarn import Wrap
 from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
@@ -64,7 +65,8 @@ def set_up(
     elif purpose in ("weft-faced", "warp-faced") and suggestion:
         picks = suggestion.picks_per_cm
     else:
-        picks = picks_per_cm(sett, sett, weave(weave_name), checked_purpose(purpose), fulled, ratio)
+        drawn = drawn_weave(weave_name)
+        picks = picks_per_cm(sett, sett, drawn, checked_purpose(purpose), fulled, ratio)
     return SetUp(sett, picks, chosen, sleying.per_dent if sleying else None, suggestion)
 
 
@@ -110,7 +112,7 @@ def _suggestion(
         mill=main.mill,
         draw=cast("Draw | None", main.draw),
     )
-    return suggested_sett(yarn, weave(weave_name), purpose, fulled, ratio)
+    return suggested_sett(yarn, drawn_weave(weave_name), purpose, fulled, ratio)
 
 
 def _reed_for(
