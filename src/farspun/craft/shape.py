@@ -65,8 +65,11 @@ def crimping(
         return take_up, weft_crimp
     woven = cloth_of(drawn, threads_per_cm, *sides, draw_in)
     level = 1 / take_up.factor - 1, weft_crimp.mean
-    usual = [_usual(weave(USUAL_WEAVES[one]), *sides, draw_in) for one in families]
-    first, second = (crimp_ratios(woven, one, level) for one in usual)
+    ratios = {
+        family: crimp_ratios(woven, _usual(weave(USUAL_WEAVES[family]), *sides, draw_in), level)
+        for family in set(families)
+    }
+    first, second = (ratios[family] for family in families)
     if first is None or second is None:
         return take_up, weft_crimp
     shaped = shaped_take_up(take_up, first[0]), shaped_crimp(weft_crimp, second[1])
