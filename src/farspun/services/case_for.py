@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from farspun.craft.amounts import ends_by_order, fringe_cut
 from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
@@ -19,6 +20,9 @@ from farspun.craft.remaining import TAKEN_SD
 from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
 
+T = TypeVar("T")
+WARPED = ("wound", "on-loom")
+OPEN = ("planned", *WARPED)  # what may still fall short
 Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
 
 
@@ -57,6 +61,14 @@ def yarn_groups(parts: Sequence[Part]) -> list[list[Part]]:
     return [[part] for part in parts]
 
 
+def asked_sides(
+    plan: Plan, warp: Sequence[T], weft: Sequence[T]
+) -> list[tuple[str, Sequence[Part], Sequence[T]]]:
+    """(side, its parts, what belongs to each of its yarns) of the sides still to be covered."""
+    sides: list[tuple[str, Sequence[Part], Sequence[T]]] = [("weft", plan.weft, weft)]
+    return sides if plan.status in WARPED else [("warp", plan.warp, warp), *sides]
+
+
 def size_level(plan: Plan, parts: int) -> float:
     """What width and length must each keep; `parts` share the promise where pieces are cut."""
     if plan.cut and plan.size_promise is None:
@@ -75,6 +87,8 @@ def settled_case(
     """
     size = size_of(plan, spreads)
     warp, weft = yarn_groups(plan.warp), yarn_groups(plan.weft)
+    if plan.status in WARPED:
+        warp = []  # it is there, and its yarn has left the skeins
     level = size_level(plan, len(warp) + len(weft) + 2)
     wanted = settled(size, spreads, plan.sett_per_cm, level, plan.end_step)
     middle = settled(replace(size, give=0.0), spreads, plan.sett_per_cm, 0.5, plan.end_step)

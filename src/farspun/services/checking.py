@@ -26,7 +26,7 @@ from farspun.services.answers import (
     Three,
     ToSettle,
 )
-from farspun.services.case_for import Block, free_share, settled_case, yarn_groups
+from farspun.services.case_for import Block, asked_sides, free_share, settled_case, yarn_groups
 from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
@@ -243,8 +243,7 @@ def _claims(
         for one, supply in stock.items()
     }
     claims: dict[tuple[int, str], int] = {}
-    sides = (("warp", plan.warp, answer.warp), ("weft", plan.weft, answer.weft))
-    for side, parts, needs in sides:
+    for side, parts, needs in asked_sides(plan, answer.warp, answer.weft):
         for group, need in zip(yarn_groups(parts), needs, strict=True):
             free = sum(left[part.skein_id] for part in group)
             held = sum(_held_mg(stock[part.skein_id], plan) for part in group)

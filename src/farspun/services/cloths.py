@@ -11,6 +11,7 @@ from farspun.craft.drawn import drawn_name
 from farspun.craft.plan import Plan
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.answers import Check
+from farspun.services.case_for import OPEN
 from farspun.services.checking import NOT_KEPT, checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
@@ -147,35 +148,34 @@ def give_up_cloth(stash: Stash, name: str) -> Plan:
 
 
 def check_cloth(stash: Stash, name: str) -> Check:
-    """Will this cloth reach. Raises ImpossibleValue for one that is given up."""
+    """Will this cloth reach. Raises ImpossibleValue for one given up, or woven already."""
     with reading(stash) as connection:
         plan = cloth_named(connection, name)
-        if plan.status == "given-up":
+        if plan.status not in OPEN:
+            why = "given up" if plan.status == "given-up" else "woven already"
             raise ImpossibleValue(
                 "the cloth",
                 f"“{plan.name}”",
-                "it is given up, and needs no yarn",
+                f"it is {why}, and needs no yarn",
                 f"What was planned: farspun cloth show {quote(plan.name or '')}",
             )
         return checked(connection, plan)
 
 
 def check_cloths(stash: Stash) -> list[Check]:
-    """Every planned cloth, by priority."""
+    """Every cloth that is not woven yet, by priority."""
     with reading(stash) as connection:
         return [
-            checked(connection, plan)
-            for plan in cloths.plans(connection)
-            if plan.status == "planned"
+            checked(connection, plan) for plan in cloths.plans(connection) if plan.status in OPEN
         ]
 
 
 def list_cloths(stash: Stash) -> list[ClothRow]:
-    """Every cloth, by priority; planned ones with their verdict."""
+    """Every cloth, by priority; those not woven yet with their verdict."""
     rows = []
     with reading(stash) as connection:
         for plan in cloths.plans(connection):
-            check = checked(connection, plan) if plan.status == "planned" else None
+            check = checked(connection, plan) if plan.status in OPEN else None
             rows.append(
                 ClothRow(
                     name=plan.name or "",

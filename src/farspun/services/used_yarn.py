@@ -1,0 +1,215 @@
+"""Yarn that a cloth uses up: taken from its skeins when a side is woven or wound, corrected later.
+
+What is not weighed is worked out: warp from ends and length, weft from picks and their length. A
+skein that was weighed afterwards holds what the scale says, whatever was worked out before.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from sqlalchemy import RowMapping, delete, select
+
+from farspun.craft.plan import Part, Plan
+from farspun.services.balance import weigh_in
+from farspun.services.case_for import yarn_groups
+from farspun.services.readings import MG_PER_G, MM_PER_M, weighed
+from farspun.services.writing import Deed
+from farspun.store import ledger
+from farspun.store.claims import reduce_claims
+from farspun.store.rows import stands
+from farspun.store.supplies import Supply, supplies
+from farspun.store.tables import action, claim, entry, skein
+from farspun.units import Quantity, say_length, say_mass
+
+NOTHING_MORE_M = 0.5  # metres; judgement: less is not worth a remark
+BY_HAND = "skein take"
+
+
+@dataclass(slots=True)
+class Used:
+    """What went out of the skeins, by id in mg, and remarks to make."""
+
+    skeins_mg: dict[int, int] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+    def add(self, skein_id: int, mass_mg: int) -> None:
+        """So much more of it."""
+        self.skeins_mg[skein_id] = self.skeins_mg.get(skein_id, 0) + mass_mg
+
+
+@dataclass(slots=True)
+class Using:
+    """One cloth using yarn in one command. `left`: what she weighed of a skein afterwards."""
+
+    deed: Deed
+    plan: Plan
+    left: Mapping[int, Quantity]
+    tare: Quantity | None
+    used: Used = field(default_factory=Used)
+    _began_mg: dict[int, int] = field(default_factory=dict)
+    _expected_mg: dict[int, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """What the skeins that were weighed held before."""
+        self._began_mg = {one: self._row(one)["balance_mg"] or 0 for one in self.left}
+
+    def use(self, side: str, metres: Sequence[float]) -> None:
+        """Take what one side needs, `metres` of each of its yarns; its claims end there."""
+        parts = self.plan.warp if side == "warp" else self.plan.weft
+        for group, wanted_m in zip(yarn_groups(parts), metres, strict=True):
+            self._use_group(side, group, wanted_m)
+        self.release(side)
+
+    def correct(self, side: str, more_m: Sequence[float]) -> None:
+        """Take more, or put back, where ends or lengths were told anew; `more_m` of each yarn."""
+        parts = self.plan.warp if side == "warp" else self.plan.weft
+        for group, metres in zip(yarn_groups(parts), more_m, strict=True):
+            weighed_for = self._weighed_for([part.skein_id for part in group])
+            open_parts = [part for part in group if part.skein_id not in weighed_for]
+            if metres > NOTHING_MORE_M and open_parts:
+                self._take(open_parts, metres, side)
+            elif metres < -NOTHING_MORE_M and open_parts:
+                self._put_back(open_parts, -metres, side)
+
+    def weigh(self) -> None:
+        """The skeins hold what the scale says; where that is far from the expected, ask."""
+        for skein_id, on_scale in self.left.items():
+            row = self._row(skein_id)
+            doubtful = weigh_in(self.deed, row, on_scale, self.tare, self._cloth_id)
+            used_mg = self._began_mg[skein_id] - weighed(on_scale, self.tare).mass_mg
+            self.used.add(skein_id, used_mg)
+            expected_mg = self._expected_mg.get(skein_id)
+            if doubtful and expected_mg is not None:
+                about, scale = say_mass(expected_mg / MG_PER_G), say_mass(used_mg / MG_PER_G)
+                doubtful = [
+                    f"By its length about {about} of “{row['name']}” went into the cloth, by the"
+                    f" scale {scale}: is the weight, the length or a reading of that skein a slip?"
+                ]
+            self.used.remarks += doubtful
+
+    def release(self, side: str) -> None:
+        """The claims of a side end."""
+        own = (claim.c.cloth_id == self._cloth_id) & (claim.c.side == side)
+        self.deed.connection.execute(delete(claim).where(own))
+
+    @property
+    def _cloth_id(self) -> int:
+        assert self.plan.id is not None
+        return self.plan.id
+
+    def _use_group(self, side: str, group: Sequence[Part], wanted_m: float) -> None:
+        """Skeins that were weighed give what the scale says, the others the rest, in order."""
+        to_find_m = max(0.0, wanted_m - self._in_hand_m(group, side))
+        alone = len(group) == 1
+        for part in group:
+            if part.skein_id not in self.left:
+                continue
+            supply = self._supply(part.skein_id)
+            net_mg = weighed(self.left[part.skein_id], self.tare).mass_mg
+            went_mg = (supply.balance_mg or 0) - net_mg
+            if alone:
+                self._expected_mg[part.skein_id] = to_find_m * supply.tex
+            if went_mg > 0:
+                length_m = to_find_m if alone and side == "warp" else None
+                self._entry(supply, went_mg, length_m, side)
+                to_find_m -= 1000 * went_mg / MG_PER_G / supply.tex
+        others = [part for part in group if part.skein_id not in self.left]
+        if to_find_m > NOTHING_MORE_M and others:
+            self._take(others, to_find_m, side)
+
+    def _take(self, parts: Sequence[Part], wanted_m: float, side: str) -> None:
+        to_find_m = wanted_m
+        for part in parts:
+            supply = self._supply(part.skein_id)
+            if not supply.balance_mg or not supply.tex_known:
+                continue
+            there_m = 1000 * supply.balance_mg / MG_PER_G / supply.tex
+            taken_m = min(to_find_m, there_m)
+            taken_mg = min(supply.balance_mg, round(taken_m * supply.tex))
+            if taken_mg > 0:
+                self._entry(supply, taken_mg, taken_m, side)
+                to_find_m -= taken_m
+        if to_find_m > NOTHING_MORE_M:
+            names = " + ".join(self._supply(part.skein_id).name for part in parts)
+            self.used.remarks.append(
+                f"By its ledger there was {say_length(to_find_m)} less of {names} than the"
+                f" {side} took: weigh what is left (--left)."
+            )
+
+    def _put_back(self, parts: Sequence[Part], wanted_m: float, side: str) -> None:
+        """The last taken comes back first, never more than was taken for this cloth."""
+        to_find_m = wanted_m
+        for part in reversed(parts):
+            supply = self._supply(part.skein_id)
+            taken_g = sum(g for cloth_id, g, _ in supply.in_hand if cloth_id == self._cloth_id)
+            back_mg = min(round(taken_g * MG_PER_G), round(to_find_m * supply.tex))
+            if back_mg > 0:
+                back_m = back_mg / supply.tex
+                self._entry(supply, -back_mg, back_m, side)
+                to_find_m -= back_m
+
+    def _entry(self, supply: Supply, taken_mg: int, length_m: float | None, side: str) -> None:
+        off_mg = None
+        if taken_mg > 0:
+            connection, skein_id = self.deed.connection, supply.skein_id
+            off_mg = reduce_claims(connection, self._cloth_id, skein_id, taken_mg)
+        how = "about " + say_length(length_m) if length_m is not None else "weighed"
+        ledger.add_entry(
+            self.deed.connection,
+            self.deed.action_id,
+            supply.skein_id,
+            "taken" if taken_mg > 0 else "returned",
+            -taken_mg,
+            f"{side}: {how}",
+            length_mm=None if length_m is None else max(1, round(length_m * MM_PER_M)),
+            cloth_id=self._cloth_id,
+            off_claim_mg=off_mg,
+        )
+        if supply.skein_id not in self.left:
+            self.used.add(supply.skein_id, taken_mg)
+
+    def _in_hand_m(self, group: Sequence[Part], side: str) -> float:
+        """What she took for this cloth with her own hand; on both sides it is for the warp."""
+        on_warp = {part.skein_id for part in self.plan.warp}
+        ids = [p.skein_id for p in group if side == "warp" or p.skein_id not in on_warp]
+        rows = self.deed.connection.execute(
+            select(entry.c.skein_id, entry.c.delta_mg, entry.c.length_mm)
+            .join_from(entry, action, entry.c.action_id == action.c.id)
+            .where(action.c.command == BY_HAND, entry.c.cloth_id == self._cloth_id)
+            .where(entry.c.skein_id.in_(ids), entry.c.kind == "taken", stands(entry))
+        )
+        return math.fsum(
+            length_mm / MM_PER_M if length_mm else -delta_mg / self._supply(skein_id).tex
+            for skein_id, delta_mg, length_mm in rows
+        )
+
+    def _weighed_for(self, skein_ids: Sequence[int]) -> set[int]:
+        rows = self.deed.connection.execute(
+            select(entry.c.skein_id)
+            .where(entry.c.kind == "weighed", entry.c.cloth_id == self._cloth_id)
+            .where(entry.c.skein_id.in_(skein_ids), stands(entry))
+        )
+        return set(rows.scalars()) | (self.left.keys() & set(skein_ids))
+
+    def _supply(self, skein_id: int) -> Supply:
+        """As it is now, after what this command took already."""
+        return supplies(self.deed.connection, [skein_id])[skein_id]
+
+    def _row(self, skein_id: int) -> RowMapping:
+        return (
+            self.deed.connection.execute(select(skein).where(skein.c.id == skein_id))
+            .mappings()
+            .one()
+        )
+
+
+def used_said(name: str, mass_mg: int) -> str:
+    """One line of what a cloth used.
+
+    >>> used_said("Gorse", 41200)
+    'Gorse: 41 g used'
+    """
+    if mass_mg < 0:
+        return f"{name}: {say_mass(-mass_mg / MG_PER_G)} put back"
+    return f"{name}: {say_mass(mass_mg / MG_PER_G)} used"
