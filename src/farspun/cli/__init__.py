@@ -3,6 +3,10 @@
 
 def main() -> None:
     """Run `farspun ARGS`."""
-    from farspun.cli.app import app
+    import sys
 
+    from farspun.cli.app import app
+    from farspun.cli.narrowing import leave_only
+
+    leave_only(app, sys.argv[1:])
     app()
