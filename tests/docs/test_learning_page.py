@@ -11,7 +11,7 @@ from farspun.craft import beliefs, outliers, records
 from farspun.craft.fibres import blend
 from farspun.craft.habits import shrink_length_habit
 from farspun.craft.learned import Learned, spreads_off
-from farspun.craft.learning import Question, learned
+from farspun.craft.learning import Lessons, Question
 from farspun.craft.records import Record, record_columns
 from farspun.craft.spread import Spread
 from farspun.craft.student_t import DEGREES
@@ -76,7 +76,7 @@ def _told(
         for number, x in enumerate(observed)
     ]
     asked = Question("shrink_length", group, piece, habit)
-    return learned(record_columns(rows), [asked]).spreads[0]
+    return Lessons(record_columns(rows)).spreads([asked])[0]
 
 
 EIGHT = [0.14, 0.13, 0.15, 0.14, 0.12, 0.14, 0.15, 0.13]

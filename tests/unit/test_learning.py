@@ -10,7 +10,7 @@ import pytest
 from farspun.craft.beliefs import DEGREES, Beliefs, beliefs, leave_one_out
 from farspun.craft.habits import beat_habit, waste_habit
 from farspun.craft.learned import Learned, learned_spread, observed_at, spreads_off
-from farspun.craft.learning import Question, learned
+from farspun.craft.learning import Lessons, Question
 from farspun.craft.outliers import sifted
 from farspun.craft.records import GROUPED_BY, Record, group_of, record_columns
 from farspun.craft.spread import Kind, Spread
@@ -363,16 +363,16 @@ def _question(default: Spread, piece: str = "Shawl", group: str = "wool, gentle"
 
 
 def test_without_records_the_habits_are_given_back_as_they_are() -> None:
-    found = learned(record_columns([]), [_question(LOSS)])
-    assert found.spreads[0] is LOSS
-    assert found.doubtful == ()
+    lessons = Lessons(record_columns([]))
+    assert lessons.spreads([_question(LOSS)])[0] is LOSS
+    assert lessons.doubtful == () and not lessons
 
 
 def test_what_she_gave_by_hand_or_exactly_is_hers() -> None:
     by_hand = Spread(0.12, 0.04, "loss", "given", by_hand=True)
     exact = Spread(0.12, 0.0, "loss", "given")
     records = record_columns(_records([-0.8] * 5, "shrink_length", "wool, gentle"))
-    assert learned(records, [_question(by_hand), _question(exact)]).spreads == (by_hand, exact)
+    assert Lessons(records).spreads([_question(by_hand), _question(exact)]) == (by_hand, exact)
 
 
 def test_a_spread_says_what_taught_it() -> None:
@@ -387,14 +387,14 @@ def test_a_spread_says_what_taught_it() -> None:
         _question(LOSS, group="silk, gentle"),
         Question("beat", "", "Shawl", beat_habit(counted=False)),
     ]
-    found = learned(record_columns(records), questions)
-    assert [spread.origin for spread in found.spreads] == [
+    spreads = Lessons(record_columns(records)).spreads(questions)
+    assert [spread.origin for spread in spreads] == [
         "2 of your wool cloths, gentle wash",
         "its own sample, and 1 of your wool cloths, gentle wash",
         "3 of your other cloths",
         "judgement",
     ]
-    assert all(isinstance(spread, Learned) for spread in found.spreads)
+    assert all(isinstance(spread, Learned) for spread in spreads)
 
 
 def test_a_record_set_aside_teaches_nothing_until_she_confirms_it() -> None:
@@ -402,12 +402,13 @@ def test_a_record_set_aside_teaches_nothing_until_she_confirms_it() -> None:
     slip = Record("shrink_length", "wool, gentle", "Slip", -14.0)
     stands = Record("shrink_length", "wool, gentle", "Slip", -14.0, confirmed=True)
     without, with_slip, confirmed = (
-        learned(record_columns(records), [_question(LOSS)])
+        Lessons(record_columns(records))
         for records in (good, [*good, slip], [*good, stands])
     )
-    assert with_slip.spreads == without.spreads
+    told = [one.spreads([_question(LOSS)])[0] for one in (without, with_slip, confirmed)]
+    assert told[0] == told[1]
     assert [doubt.at for doubt in with_slip.doubtful] == [4]
-    assert confirmed.spreads[0].mean > without.spreads[0].mean + 0.02
+    assert told[2].mean > told[0].mean + 0.02
 
 
 def test_records_are_grouped_by_what_makes_them_differ() -> None:

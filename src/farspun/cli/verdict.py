@@ -364,12 +364,21 @@ def _more(
 
 
 def _habit_lines(check: "Check") -> Iterator[str]:
-    own = [one.name for one in check.assumptions if one.origin == "as you gave it"]
-    habit = [one.name for one in check.assumptions if one.origin != "as you gave it"]
-    if own:
-        yield from labelled("", f"As you gave it: {', '.join(own)}.")
-    if habit:
-        yield from labelled("", f"Taken from habit, not from your records: {', '.join(habit)}.")
+    """What was given, what her own cloths told, and what is only habit."""
+    by: dict[str, list[str]] = {"hand": [], "records": [], "habit": []}
+    for one in check.assumptions:
+        by[one.told_by].append(one.name)
+    if by["hand"]:
+        yield from labelled("", f"As you gave it: {', '.join(by['hand'])}.")
+    sources: dict[str, list[str]] = {}
+    for one in check.assumptions:
+        if one.told_by == "records":
+            sources.setdefault(one.origin, []).append(one.name)
+    for origin, names in sources.items():
+        yield from labelled("", f"From {origin}: {', '.join(names)}.")
+    if by["habit"]:
+        habit = ", ".join(by["habit"])
+        yield from labelled("", f"Taken from habit, not from your records: {habit}.")
 
 
 def case_lines(answer: "CaseAnswer") -> Iterator[str]:

@@ -18,14 +18,27 @@ from farspun.craft.readings import Floats
 from farspun.craft.spread import Kind, Spread
 from farspun.craft.student_t import DEGREES, unit_draws, unit_quantile
 
+ENOUGH_PIECES = 3  # cloths of a group; judgement: from here on the size is planned for sure
+
 
 @dataclass(frozen=True, slots=True)
 class Learned(Spread):
     """A spread taught by records: `mean` and `sd` in the same convention, the log drawn as
     Student's t with `degrees`, so that its sd is still `log_sd` and only the tails are longer.
+
+    `own_records`: of the cloth itself or its sample; `pieces`: other cloths of its group;
+    `others`: of other groups.
     """
 
     degrees: float = DEGREES
+    own_records: int = 0
+    pieces: int = 0
+    others: int = 0
+
+    @property
+    def known(self) -> bool:
+        """A washed sample of its own or three cloths of its group told it."""
+        return self.own_records > 0 or self.pieces >= ENOUGH_PIECES
 
     def drawn(self, z: Any) -> Floats:
         """What the value multiplies by, (...,), for standard normal draws `z`, (...,).

@@ -1,12 +1,12 @@
 """Her samples and finished cloths in place of habit: one question a factor, a spread for answer.
 
-`learned` is the one entry: it sets aside what cannot be true (`outliers`), asks the rest what they
+`Lessons` is the one entry: it sets aside what cannot be true (`outliers`), asks the rest what they
 say (`beliefs`), and gives back for each factor of a planned cloth a spread to draw from
 (`farspun.craft.learned`), with where it came from.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,38 +31,47 @@ class Question:
     said: str = "cloths"
 
 
-@dataclass(frozen=True, slots=True)
-class Learning:
-    """A spread for each question, in order, and the records to ask her about."""
+class Lessons:
+    """What all records together teach: sifted once, asked as often as there are questions.
 
-    spreads: tuple[Spread, ...]
-    doubtful: tuple[Doubtful, ...]
-
-
-def learned(
-    records: RecordColumns, questions: Sequence[Question], shared: float = SAMPLE_SHARED
-) -> Learning:
-    """What to draw for each factor asked, records in place of habit as far as they go.
-
-    `shared` as in `farspun.craft.beliefs`. A weaver without any record keeps her habits as they
-    are; a spread she gave by hand, or one that is exact, is kept always. Source: docs/learning.md.
-
-    >>> from farspun.craft.records import Record, record_columns
-    >>> records = [Record("shrink_length", "wool, gentle", f"cloth {n}", -0.8) for n in range(8)]
-    >>> habit = Spread(0.10, 0.05, "loss", "common practice")
-    >>> group = "wool, gentle"
-    >>> asked = Question("shrink_length", group, "Shawl", habit, "wool cloths, gentle wash")
-    >>> (found,) = learned(record_columns(records), [asked]).spreads
-    >>> round(found.mean, 3), round(found.sd, 3), found.origin
-    (0.138, 0.014, '8 of your wool cloths, gentle wash')
+    `shared` as in `farspun.craft.beliefs`; `doubtful` are the records to ask her about. Source:
+    docs/learning.md.
     """
-    found = sifted(records, shared)
-    counting = records.taken(found.counts)
-    spreads = [question.default for question in questions]
-    if len(counting):
-        taught = beliefs(counting, _places(questions), shared)
-        spreads = [_taught(question, taught, at) for at, question in enumerate(questions)]
-    return Learning(tuple(spreads), found.doubtful)
+
+    def __init__(self, records: RecordColumns, shared: float = SAMPLE_SHARED) -> None:
+        found = sifted(records, shared)
+        self.counting = records.taken(found.counts)
+        self.doubtful: tuple[Doubtful, ...] = found.doubtful
+        self._shared = shared
+
+    def __len__(self) -> int:
+        """Records that count."""
+        return len(self.counting)
+
+    def speak_of(self, factor: str) -> bool:
+        """Whether any record that counts is of this factor."""
+        return bool((self.counting.factor == factor).any())
+
+    def spreads(self, questions: Sequence[Question]) -> tuple[Spread, ...]:
+        """What to draw for each factor asked, records in place of habit as far as they go.
+
+        A weaver without any record keeps her habits as they are; a spread she gave by hand, or one
+        that is exact, is kept always.
+
+        >>> from farspun.craft.records import Record, record_columns
+        >>> group = "wool, gentle"
+        >>> records = [Record("shrink_length", group, f"cloth {n}", -0.8) for n in range(8)]
+        >>> habit = Spread(0.10, 0.05, "loss", "common practice")
+        >>> asked = Question(
+        ...     "shrink_length", "wool, gentle", "Shawl", habit, "wool cloths, gentle wash")
+        >>> (found,) = Lessons(record_columns(records)).spreads([asked])
+        >>> round(found.mean, 3), round(found.sd, 3), found.origin
+        (0.138, 0.014, '8 of your wool cloths, gentle wash')
+        """
+        if not len(self.counting):
+            return tuple(question.default for question in questions)
+        taught = beliefs(self.counting, _places(questions), self._shared)
+        return tuple(_taught(question, taught, at) for at, question in enumerate(questions))
 
 
 def _places(questions: Sequence[Question]) -> Places:
@@ -81,9 +90,12 @@ def _taught(question: Question, taught: Beliefs, at: int) -> Spread:
         other_pieces=int(taught.other_pieces[at]),
         said=question.said,
     )
-    return learned_spread(
+    spread = learned_spread(
         default, float(taught.mean[at]), float(taught.sd[at]), origin or default.origin
     )
+    counts = taught.own_records[at], taught.group_pieces[at], taught.other_pieces[at]
+    own, pieces, others = (int(count) for count in counts)
+    return replace(spread, own_records=own, pieces=pieces, others=others)
 
 
 def origin_in_words(own_records: int, group_pieces: int, other_pieces: int, said: str) -> str:

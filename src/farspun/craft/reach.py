@@ -118,8 +118,7 @@ class Drawn:
         if spread.log_sd == 0:
             return spread.factor
         column = "weft_crimp" if cause == "weft_take_up" else cause
-        drawn: Floats = spread.factor * np.exp(spread.log_sd * cause_draws(column))
-        return drawn
+        return spread.drawn(cause_draws(column))
 
     @cached_property
     def woven_cm(self) -> Floats:

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
-from typing import Any
+from typing import Any, Literal
 
 from farspun.craft.plan import Plan
+
+ToldBy = Literal["hand", "records", "habit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +105,13 @@ class Notice:
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """A factor with its middle value, spread, and where that came from."""
+    """A factor with its middle value, spread, where that came from in words, and who told it."""
 
     name: str
     mean: float
     sd: float
     origin: str
+    told_by: ToldBy = "habit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +188,13 @@ def check_document(check: Check) -> dict[str, Any]:
         if entry.name not in ONLY_FOR_THE_SCREEN
     }
     document["assumptions"] = [
-        {"name": one.name, "mean": one.mean, "sd": one.sd, "from": one.origin}
+        {
+            "name": one.name,
+            "mean": one.mean,
+            "sd": one.sd,
+            "from": one.origin,
+            "told_by": one.told_by,
+        }
         for one in check.assumptions
     ]
     return document

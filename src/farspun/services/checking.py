@@ -10,9 +10,11 @@ from sqlalchemy import Connection
 
 from farspun.craft.amounts import Amounts, Wanted, amounts
 from farspun.craft.case import Case, Spreads, Yarn
+from farspun.craft.learned import Learned
 from farspun.craft.plan import Plan
 from farspun.craft.reach import Need, Reach, reach
 from farspun.craft.settle import SAMPLE_CM, Settling, best_settling
+from farspun.craft.spread import Spread
 from farspun.services.answers import (
     UNKNOWN_POINTS,
     Assumption,
@@ -24,13 +26,15 @@ from farspun.services.answers import (
     SetupAnswer,
     SizeAllowance,
     Three,
+    ToldBy,
     ToSettle,
 )
 from farspun.services.case_for import Block, asked_sides, free_share, settled_case, yarn_groups
 from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
-from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
+from farspun.services.factors import FACTORS
+from farspun.services.habits_for import let_off_for, spreads_for
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Stock, stock_for
 from farspun.store.supplies import Supply, as_spun_supplies, shared_block
@@ -55,13 +59,13 @@ def checked(connection: Connection, plan: Plan) -> Check:
     if plan.as_spun and stock.unwashed:
         unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
         stock = replace(stock, supplies=unwashed)
-    spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
+    spreads = spreads_for(plan, stock)
     settled = settled_case(plan, spreads, stock.supplies, block)
     case = settled.case
     unknown = {one.name for one in stock.supplies.values() if not one.known}
     answer = reach(case)
     offer = best_settling(case, answer.doubt, answer.verdict)
-    setup = _setup(plan, case, spreads, stock.supplies)
+    setup = _setup(plan, case, spreads, stock)
     allowance = _allowance(settled)
     check = Check(
         cloth=plan.name,
@@ -77,7 +81,7 @@ def checked(connection: Connection, plan: Plan) -> Check:
         settle=_to_settle(offer, stock),
         warnings=cloth_warnings(plan, case, stock, answer, allowance, setup),
         cloth_now=cloth_now(plan, spreads, stock),
-        assumptions=_assumptions(plan, spreads, stock.supplies),
+        assumptions=_assumptions(plan, spreads, stock),
         plan=plan,
         weakest=_weakest(case, answer),
         claims_mg=_claims(plan, case, answer, stock.supplies),
@@ -133,7 +137,7 @@ def _unknown_length(check: Check, unknown: set[str]) -> Check:
     )
 
 
-def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Mapping[int, Supply]) -> SetupAnswer:
+def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Stock) -> SetupAnswer:
     """Middle values throughout, with the ends and warp length settled."""
     size = case.size
     lost_length = 1 - spreads.shrink_length.factor * spreads.relax_length.factor
@@ -148,7 +152,7 @@ def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Mapping[int, Supply]
             draw_in=spreads.draw_in.mean,
             take_up=spreads.take_up.mean,
             weft_take_up=_pick_over_reed(spreads) - 1,
-            let_off=let_off_for(plan, dict(stock)).mean,
+            let_off=let_off_for(plan, stock).mean,
             shrink_width=lost_width,
             shrink_length=lost_length,
             hem_cm=size.hem_cm,
@@ -206,16 +210,24 @@ def _again(reading: str, skein: str, stock: Stock) -> str:
     return " again" if any(kind in stock.seen[number] for number in ids) else ""
 
 
-def _assumptions(plan: Plan, spreads: Spreads, stock: Mapping[int, Supply]) -> list[Assumption]:
+def _assumptions(plan: Plan, spreads: Spreads, stock: Stock) -> list[Assumption]:
     """Every factor in the order it is said; factors that play no part are left out."""
     found = []
     for factor, name in FACTORS.items():
-        spread = let_off_for(plan, dict(stock)) if factor == "let_off" else getattr(spreads, factor)
+        spread = let_off_for(plan, stock) if factor == "let_off" else getattr(spreads, factor)
         replaced = factor in ("weft_crimp", "joins") and spreads.weft_take_up is not None
         if spread is None or replaced or (factor.startswith("relax_") and not spread.sd):
             continue
-        found.append(Assumption(name, spread.mean, spread.sd, spread.origin))
+        found.append(Assumption(name, spread.mean, spread.sd, spread.origin, _told_by(spread)))
     return found
+
+
+def _told_by(spread: Spread) -> ToldBy:
+    """Her hand, her own records, or habit."""
+    if spread.by_hand:
+        return "hand"
+    taught = isinstance(spread, Learned) and (spread.own_records or spread.pieces or spread.others)
+    return "records" if taught else "habit"
 
 
 def _weakest(case: Case, answer: Reach) -> str | None:
