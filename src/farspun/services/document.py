@@ -76,7 +76,7 @@ class LineDocument(Strict):
     """One line of a skein's ledger."""
 
     action: Place
-    kind: Literal["made", "evidence", "taken", "weighed", "closed", "undone"]
+    kind: Literal["made", "evidence", "taken", "weighed", "closed", "undone", "returned"]
     delta_mg: Annotated[int, Field(ge=-MOST_IN_LEDGER_MG, le=MOST_IN_LEDGER_MG)]
     said: Text
     length_mm: Length | None = None
@@ -162,6 +162,34 @@ class ClaimDocument(Strict):
     mass_mg: Annotated[int, Field(ge=0, le=MOST_IN_LEDGER_MG)]
 
 
+class RecordDocument(Strict):
+    """What one command told of a cloth, or of its sample: what was measured."""
+
+    action: Place
+    stage: Literal["sample", "wound", "on-loom", "off-loom", "finished"]
+    said: Text
+    ends: Counted | None = None
+    warp_um: ClothLength | None = None
+    thrums_um: OrNoClothLength | None = None
+    tape_um: ClothLength | None = None
+    picks_micro_per_m: Threads | None = None
+    picks_state: Literal["tight", "rested"] | None = None
+    reed_um: ClothLength | None = None
+    off_width_um: ClothLength | None = None
+    off_length_um: ClothLength | None = None
+    washed_width_um: ClothLength | None = None
+    washed_length_um: ClothLength | None = None
+    wash: Literal["gentle", "hot", "fulled", "machine", "none"] | None = None
+    mass_mg: Mass | None = None
+
+
+class ConfirmedDocument(Strict):
+    """A factor of the cloth's records that counts though it lies far out."""
+
+    action: Place
+    factor: str
+
+
 class ClothDocument(Strict):
     """A cloth with its yarns, what was given by hand for it, and its claims."""
 
@@ -207,6 +235,8 @@ class ClothDocument(Strict):
     weft: Annotated[list[PartDocument], Field(min_length=1)]
     assumptions: list[AssumptionDocument]
     claims: list[ClaimDocument]
+    records: list[RecordDocument] = Field(default_factory=list)
+    confirmed: list[ConfirmedDocument] = Field(default_factory=list)
 
 
 class StashDocument(Strict):
@@ -224,7 +254,10 @@ class StashDocument(Strict):
 def columns(model: type[Strict]) -> list[str]:
     """The fields that are columns of their own: not another row's, nor another thing's name."""
     named = {"action", "struck", "cloth", "skein", "loom", "reed"}
-    nested = {"readings", "ledger", "warp", "weft", "assumptions", "claims"}
+    nested = {"readings", "ledger", "warp", "weft", "assumptions", "claims"} | {
+        "records",
+        "confirmed",
+    }
     return [name for name in model.model_fields if name not in named | nested]
 
 

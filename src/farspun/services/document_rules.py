@@ -12,6 +12,7 @@ from typing import Any
 
 from farspun.craft.drawn import canonical_weave
 from farspun.craft.fibres import blend
+from farspun.craft.records import GROUPED_BY
 from farspun.errors import FarspunError
 from farspun.services.document import (
     ActionDocument,
@@ -212,6 +213,9 @@ def _rebuy_troubles(one: SkeinDocument, place: str) -> Iterator[Trouble]:
     yield from _must(same, f"{place}.rebuy_mg", "mill yarn has it, with rebuy_said the same mass")
 
 
+OF_A_CLOTH = ("taken", "returned", "weighed", "undone")
+
+
 @dataclass(slots=True)
 class LedgerCheck:
     """Follows a skein's ledger line by line, as the commands would have written it."""
@@ -238,8 +242,8 @@ class LedgerCheck:
     def _fault(self, line: LineDocument, before_mg: int, after_mg: int) -> str | None:
         undoing = self.book.actions[line.action].undoes is not None
         own = {
-            "length_mm": line.length_mm is None or line.kind == "taken",
-            "cloth": line.cloth is None or line.kind in ("taken", "undone"),
+            "length_mm": line.length_mm is None or line.kind in ("taken", "returned"),
+            "cloth": line.cloth is None or line.kind in OF_A_CLOTH,
             "off_claim_mg": line.off_claim_mg is None or line.kind == "taken",
             "weighed_mg": (line.weighed_mg is not None) == (line.kind == "weighed"),
             "step_ug": (line.step_ug is not None) == (line.kind == "weighed"),
@@ -252,6 +256,7 @@ class LedgerCheck:
             "what is made comes to an empty skein, and is more than 0": line.kind != "made"
             or (before_mg == 0 and line.delta_mg > 0),
             "what is taken goes from the skein": line.kind != "taken" or line.delta_mg < 0,
+            "what is put back comes to the skein": line.kind != "returned" or line.delta_mg > 0,
             "a weighing sets the balance to what was weighed": line.kind != "weighed"
             or after_mg == line.weighed_mg,
             "closing takes all that is left": line.kind != "closed" or after_mg == 0,
@@ -288,6 +293,27 @@ def _cloth_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trou
         yield from _must(assumption.name not in given, where, "it is given twice")
         yield from _assumption_troubles(assumption, where)
         given.add(assumption.name)
+    yield from _record_troubles(book, one, place)
+
+
+def _record_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trouble]:
+    """What was measured goes by its command; what is confirmed is a factor that is learned."""
+    before = one.action
+    for at, record in enumerate(one.records):
+        where = f"{place}.records[{at}]"
+        yield from _must(record.action >= before, f"{where}.action", "records go by their command")
+        picks = (record.picks_micro_per_m is None) == (record.picks_state is None)
+        yield from _must(picks, f"{where}.picks_state", "it goes with picks_micro_per_m")
+        for width, length in (
+            ("off_width_um", "off_length_um"),
+            ("washed_width_um", "washed_length_um"),
+        ):
+            both = (getattr(record, width) is None) == (getattr(record, length) is None)
+            yield from _must(both, f"{where}.{width}", f"it goes with {length}")
+        before = record.action
+    for at, confirmed in enumerate(one.confirmed):
+        where, known = f"{place}.confirmed[{at}].factor", ", ".join(GROUPED_BY)
+        yield from _must(confirmed.factor in GROUPED_BY, where, f"it is none of {known}")
 
 
 def _assumption_troubles(one: AssumptionDocument, place: str) -> Iterator[Trouble]:

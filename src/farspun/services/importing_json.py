@@ -266,6 +266,23 @@ class _Arrived:
             for one in cloth.assumptions
         ]
         insert_rows(connection, tables.cloth_spread, given)
+        for name, table in (("records", tables.record), ("confirmed", tables.confirmed)):
+            self._add_told(name, table)
+
+    def _add_told(self, name: str, table: Table) -> None:
+        """What was measured of the new cloths, and what of it was confirmed."""
+        numbers = count(next_id(self.deed.connection, table))
+        rows = [
+            {
+                **values(one),
+                "id": next(numbers),
+                "action_id": self.action_id[one.action],
+                "cloth_id": self._id("cloths", cloth.name),
+            }
+            for cloth in self.arrival.new["cloths"]
+            for one in getattr(cloth, name)
+        ]
+        insert_rows(self.deed.connection, table, rows)
 
     def _part(self, cloth: ClothDocument, one: PartDocument) -> dict[str, Any]:
         return {

@@ -12,10 +12,12 @@ from farspun.services.document import (
     AssumptionDocument,
     ClaimDocument,
     ClothDocument,
+    ConfirmedDocument,
     LineDocument,
     LoomDocument,
     PartDocument,
     ReadingDocument,
+    RecordDocument,
     ReedDocument,
     SkeinDocument,
     Strict,
@@ -123,6 +125,8 @@ def _cloths(
     yarns = _grouped(writer.rows(tables.cloth_yarn, "side", "position"), "cloth_id")
     given = _grouped(writer.rows(tables.cloth_spread, "name"), "cloth_id")
     claims = _grouped(writer.rows(tables.claim, "side"), "cloth_id")
+    records = _grouped(writer.rows(tables.record), "cloth_id")
+    confirmed = _grouped(writer.rows(tables.confirmed), "cloth_id")
 
     def of(row: RowMapping) -> str:
         return str(skeins[row["skein_id"]]["name"])
@@ -146,6 +150,8 @@ def _cloths(
             claims=[
                 writer.plain(one, ClaimDocument, skein=of(one)) for one in claims.get(number, [])
             ],
+            records=[writer.plain(one, RecordDocument) for one in records.get(number, [])],
+            confirmed=[writer.plain(one, ConfirmedDocument) for one in confirmed.get(number, [])],
         )
         for number, row in cloths.items()
     ]
