@@ -76,7 +76,9 @@ def test_weft_take_up_as_one_figure_is_what_its_parts_come_to() -> None:
 
 
 def test_weft_take_up_is_never_less_than_the_width_in_the_reed() -> None:
-    narrow = habits.weft_take_up_habit(habits.draw_in_habit(5.0), habits.weft_crimp_habit("weft-faced"))
+    narrow = habits.weft_take_up_habit(
+        habits.draw_in_habit(5.0), habits.weft_crimp_habit("weft-faced")
+    )
     assert narrow.mean == pytest.approx(0.03)
 
 

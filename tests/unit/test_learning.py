@@ -402,8 +402,7 @@ def test_a_record_set_aside_teaches_nothing_until_she_confirms_it() -> None:
     slip = Record("shrink_length", "wool, gentle", "Slip", -14.0)
     stands = Record("shrink_length", "wool, gentle", "Slip", -14.0, confirmed=True)
     without, with_slip, confirmed = (
-        Lessons(record_columns(records))
-        for records in (good, [*good, slip], [*good, stands])
+        Lessons(record_columns(records)) for records in (good, [*good, slip], [*good, stands])
     )
     told = [one.spreads([_question(LOSS)])[0] for one in (without, with_slip, confirmed)]
     assert told[0] == told[1]

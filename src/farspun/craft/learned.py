@@ -46,7 +46,7 @@ class Learned(Spread):
         >>> Learned(0.10, 0.045, "loss").drawn([-1.0, 0.0, 1.0]).round(4).tolist()
         [0.8594, 0.9, 0.9425]
         """
-        return np.asarray(self.factor * np.exp(self.log_sd * unit_draws(z, self.degrees)))
+        return self.spread_out(unit_draws(z, self.degrees))
 
     def quantile(self, level: Any) -> Floats:
         """The `level` quantile, (...,), of what the value multiplies by; level in (0, 1).

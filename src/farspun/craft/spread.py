@@ -56,10 +56,10 @@ class Spread:
             return math.sqrt(math.log1p(ratio**2))
         return self.sd / self.factor
 
-    def drawn(self, z: Any) -> NDArray[np.float64]:
-        """What the value multiplies by, (...,), for standard normal draws `z`, (...,).
+    def spread_out(self, z: Any) -> NDArray[np.float64]:
+        """What the value multiplies by, (...,), for draws `z`, (...,), of mean 0 and sd 1.
 
-        >>> Spread(0.10, 0.045, "loss").drawn([-1.0, 0.0, 1.0]).round(4).tolist()
+        >>> Spread(0.10, 0.045, "loss").spread_out([-1.0, 0.0, 1.0]).round(4).tolist()
         [0.8561, 0.9, 0.9461]
         """
         return np.asarray(self.factor * np.exp(self.log_sd * np.asarray(z)))
