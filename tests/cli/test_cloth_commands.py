@@ -336,7 +336,7 @@ def test_a_reed_that_would_do_is_named_where_the_yarn_falls_short(desk: Desk) ->
     assert "which you do not have" in told["other-reed"]
     desk.does("reed add Open 30/10cm --loom Table")
     again = {one["code"]: one["text"] for one in desk.told("cloth check Scarf")["warnings"]}
-    assert again["other-reed"].startswith("With Open (3.7 per cm): --reed Open: ")
+    assert again["other-reed"].startswith("With Open (3.6 per cm): --reed Open: ")
     assert "Open comes nearer (--reed)" in again["reed-far-off"]
 
 

@@ -213,8 +213,9 @@ def test_more_treadles_than_a_floor_loom_mostly_has_are_noted(looms: Desk) -> No
 def test_a_rigid_heddle_loom_is_judged_by_its_heddles(looms: Desk) -> None:
     shown = looms.does("draft '2/1 twill' --loom Window")
     assert row(shown, "Loom") == "Window is a rigid-heddle loom: as above"
-    said = looms.refuses(["draft", "2/2 twill", "--loom", "Window"], 3)
-    assert "it needs 4 shafts, and two rigid heddles do the work of 3" in said
+    note = row(looms.does("draft '2/2 twill' --loom Window"), "Note")
+    assert "it needs 4 shafts, and two rigid heddles do the work of 3" in note
+    assert "pick the rest up by hand" in note
 
 
 def test_a_loom_that_is_not_there_is_refused_with_the_nearest(looms: Desk) -> None:
@@ -317,6 +318,33 @@ def test_a_loom_of_too_few_shafts_is_refused_and_stores_nothing(looms: Desk, sta
     assert refused.exit_code == 3
     assert "it needs 5 shafts, and Small has 4" in refused.stderr
     assert stash.told("cloth list") == []
+
+
+def test_a_loom_that_does_not_lift_the_draft_is_taken_only_if_named(stash: Desk) -> None:
+    stash.does("loom add Window --kind rigid-heddle --width 60cm")
+    line = (
+        "cloth plan Mat --size 20cmx50cm --warp Moss --weft Peat --sett 3/cm --weave diamonds.txt"
+    )
+    refused = stash.run(line)
+    assert refused.exit_code == 3 and "--loom Window" in refused.stderr
+    assert stash.run(f"{line} --loom Window").exit_code == 0
+
+
+def test_picks_in_one_shed_are_told(desk: Desk) -> None:
+    (desk.folder / "twice.txt").write_text(
+        "threading 1 2\nlift plan\n#.\n#.\n.#\n", encoding="utf-8"
+    )
+    assert "picks 1 and 2" in row(desk.does("draft twice.txt"), "Note")
+
+
+def test_a_draft_is_read_wherever_a_weave_is_asked(desk: Desk) -> None:
+    rows = desk.told("draft diamonds.txt")["rows"]
+    for line in (
+        "sett --wpi 15wpi",
+        "geometry --warp-count 200tex --weft-count 200tex --ends 5/cm --picks 5/cm",
+    ):
+        by_file, by_rows = (desk.told(f"{line} --weave {one}") for one in ("diamonds.txt", rows))
+        assert by_file == by_rows
 
 
 def test_on_a_rigid_heddle_the_rest_is_picked_up(looms: Desk, stash: Desk) -> None:

@@ -315,3 +315,15 @@ def test_whatever_is_typed_ends_in_an_answer_or_a_plain_refusal(tmp_path: Path) 
             json.loads(ran.stdout)
     assert {0, 2, 3} <= set(codes)
     assert codes.count(0) > 200
+
+
+def test_a_count_that_names_its_fibre_is_of_that_fibre(tmp_path: Path) -> None:
+    desk = Desk(tmp_path)
+    line = (
+        "geometry --warp-count '20/2 cotton' --weft-count '20/2 cotton' --ends 24epi --picks 24ppi"
+    )
+    by_count = desk.told(line)
+    said = desk.told(f"{line} --warp-fibre cotton --weft-fibre cotton")
+    assert by_count["warp_crimp_fraction"] == said["warp_crimp_fraction"]
+    shown = desk.run(line).stdout
+    assert "Taken from the count: cotton" in shown and "wool" not in shown

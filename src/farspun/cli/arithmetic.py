@@ -156,9 +156,10 @@ def sett(
     json: options.Json = False,
 ) -> None:
     """How close to set a warp, how many picks, and what each of your reeds makes of it."""
+    from farspun.craft.drawn import drawn_weave
     from farspun.craft.fibres import blend
-    from farspun.craft.weave import weave as weave_named
     from farspun.services import arithmetic as service
+    from farspun.services.drafts import weave_kept
 
     spun_from = blend(fibre) if fibre is not None else None
     counted = _counted(count, spun_from.main if spun_from else None)
@@ -169,7 +170,7 @@ def sett(
         mill=mill,
         fibre=spun_from,
         draw=draw,
-        weave=weave_named(weave) if weave is not None else None,
+        weave=drawn_weave(weave_kept(weave)) if weave is not None else None,
         purpose=purpose,
         fulled=fulled,
         reeds=[service.ReedOwned(one.said, one.value) for one in reed or []],

@@ -72,7 +72,9 @@ def add_loom(
     from farspun.services import equipment
 
     added = equipment.add_loom(stash_to_write(ctx), name, kind, width, waste, tie, shafts)
-    say(f"{added.name}: {kind} loom, {say_cm(added.width_cm)} wide, tied with {_tied(added)}.")
+    lifts = f", {added.shafts} shafts" if added.shafts else ""
+    said = f"{kind} loom{lifts}, {say_cm(added.width_cm)} wide, tied with {_tied(added)}"
+    say(f"{added.name}: {said}.")
     say(f"{' ' * len(added.name)}  {say_inches(added.width_cm)} wide")
 
 

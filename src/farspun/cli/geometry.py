@@ -132,9 +132,10 @@ def geometry(
     json: options.Json = False,
 ) -> None:
     """Crimp, cover, weight and thickness of a cloth, and how close it could be set."""
+    from farspun.craft.drawn import drawn_weave
     from farspun.craft.fibres import blend
-    from farspun.craft.weave import weave as weave_named
     from farspun.services import geometry as service
+    from farspun.services.drafts import weave_kept
     from farspun.services.geometry_asked import Asked, YarnAsked
 
     fibres = [None if said is None else blend(said) for said in (warp_fibre, weft_fibre)]
@@ -147,7 +148,7 @@ def geometry(
     asked = Asked(
         warp=YarnAsked(counted[0], ends, fibres[0], warp_diameter),
         weft=YarnAsked(counted[1], picks, fibres[1], weft_diameter),
-        weave=None if weave is None else weave_named(weave),
+        weave=None if weave is None else drawn_weave(weave_kept(weave)),
         fibre_fill=fibre_fill,
         crimp_share=crimp_share,
         warp_crimp=warp_crimp,

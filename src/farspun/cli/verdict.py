@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from farspun.services.odds import CaseAnswer
 
 OTHER_REED = "other-reed"  # stands among what to do next
+SHAFTS = "shafts"  # stands below the loom
 CLAIMED = "claimed"  # what other cloths keep stands right below the yarns
 LEAST_SHOWN = 0.005  # shares below half a hundredth are not said
 
@@ -117,11 +118,14 @@ def check_lines(check: "Check") -> Iterator[str]:
             label = ""
     yield from _size_lines(check)
     yield from _loom_lines(check)
+    for notice in check.warnings:
+        if notice.code == SHAFTS:
+            yield from labelled("", notice.text)
     yield from _cloth_lines(check)
     yield from _doubt_lines(check)
     yield from _next_lines(check)
     for notice in check.warnings:
-        if notice.code not in (CLAIMED, OTHER_REED):
+        if notice.code not in (CLAIMED, OTHER_REED, SHAFTS):
             yield from labelled("Note", notice.text)
     yield from _habit_lines(check)
 
@@ -240,7 +244,9 @@ def _loom_lines(check: "Check") -> Iterator[str]:
     spare = check.allowance_for_size
     if spare.length_cm >= 1 or spare.ends:
         yield from labelled(
-            "", f"{_allowance(spare.length_cm, spare.ends)} of that are there for size"
+            "",
+            f"{_allowance(spare.length_cm, spare.ends)} of that are a margin, so that it comes out"
+            " large enough",
         )
 
 
@@ -255,18 +261,24 @@ def _cloth_lines(check: "Check") -> Iterator[str]:
         f"{now.handle}: {say_percent(round(now.share_of_limit, 2))} of the closest sett;"
         f" {rested:.0f} g per square metre rested, {washed:.0f} g washed",
     )
+    warp, weft = (one / (1 + one) for one in (now.warp_crimp_fraction, now.weft_crimp_fraction))
+    yield from labelled(
+        "", f"its threads bend: the warp takes up {say_percent(round(warp, 2))}, the weft"
+        f" {say_percent(round(weft, 2))} of its length"
+    )  # fmt: skip
     per_yard = METRES_PER_YARD**2 / GRAMS_PER_OUNCE
     rested, washed = rested * per_yard, washed * per_yard
     yield from labelled(
         "", f"in ounces: {rested:.1f} oz per square yard rested, {washed:.1f} oz washed"
     )
+    kept = ", the picks as you asked" if check.plan.picks_asked else ""
     for one in now.beside:
         sett, like = one.sett_ends_per_cm, one.cloth
         weight = like.washed_mass_g_per_m2
         yield from labelled(
             "",
             f"one step {one.step}: {one.reed}, {_sleying(one.per_dent)}, {say_per_cm(sett)}:"
-            f" {like.handle}, {weight:.0f} g washed",
+            f" {like.handle}, {weight:.0f} g washed{kept}",
         )
         yield from labelled(
             "", f"in ounces: {say_per_inch(sett)}: {weight * per_yard:.1f} oz washed"

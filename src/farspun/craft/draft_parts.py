@@ -17,13 +17,14 @@ _HINT = "Write each part under its heading, as docs/drafts.md shows."
 _NAMES = {
     "threading": "threading",
     "tie up": "tie-up",
+    "tieup": "tie-up",
     "treadling": "treadling",
     "lift plan": "lift plan",
     "sinking": "sinking",
     "sinking sheds": "sinking",
 }
 _HEADING = re.compile(
-    r"(threading|tie[- ]up|treadling|lift[- ]plan|sinking(?: sheds)?)(?:\s*:|(?=\s)|$)(.*)",
+    r"(threading|tie[- ]?up|treadling|lift[- ]plan|sinking(?: sheds)?)(?:\s*:|(?=\s)|$)(.*)",
     re.IGNORECASE,
 )
 _COMMENT = re.compile(r"(?:^|(?<=\s))#\s*[^#.\s].*$")  # a # that begins no row of marks

@@ -76,7 +76,8 @@ def _beside(plan: Plan, stock: Stock) -> Iterator[Beside]:
             other = _on(plan, reed, way, stock)
             spreads = spreads_for(other, stock)
             like = handle(other, spreads, stock)
-            assert like is not None
+            if like is None or like.share_of_limit >= 1:
+                continue
             yield Beside(
                 step, reed.name, list(way.per_dent), way.ends_per_cm, other.picks_per_cm, like
             )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from farspun.craft.draft_on_loom import (
     check_loom,
     many_treadles,
     on_rigid_heddle,
+    shafts_lacking,
     share_a_place,
 )
 from farspun.craft.draft_text import draft_from_text, draft_text
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from farspun.craft.plan import Loom
     from farspun.services.opening import Stash
 
+MOST_TOLD = 3  # of what is alike; judgement
 HINT = f"Weaves are written like {', '.join(EXAMPLES)}; or name a text file with a draft."
 
 
@@ -119,7 +122,9 @@ def draft_of_cloth(
 
 
 def _fitting(draft: Draft, loom: "Loom") -> "Loom":
-    check_loom(draft, loom)
+    """What two rigid heddles do not lift is picked up by hand."""
+    if loom.kind != "rigid-heddle":
+        check_loom(draft, loom)
     return loom
 
 
@@ -155,7 +160,7 @@ def _named(said: str) -> tuple[Weave | None, Draft]:
         found = weave(said)
     except NotFound:
         path = Path(said)
-        if not _is_there(path):
+        if not said.strip() or not _is_there(path):
             raise NotFound("weave or file", said.strip(), EXAMPLES, HINT) from None
         return None, _draft_in(path)
     return found, draft_of(found)
@@ -220,6 +225,13 @@ def _draft_notes(draft: Draft) -> Iterator[str]:
     if idle:
         which = ", ".join(map(str, sorted(idle)))
         yield f"Tied and never trodden: treadle {which}."
+    again = [one for one, (up, after) in enumerate(pairwise(draft.lifts), start=1) if up == after]
+    if again:
+        picks = ", ".join(f"{one} and {one + 1}" for one in again[:MOST_TOLD])
+        yield (
+            f"In one shed: picks {picks}{' …' if len(again) > MOST_TOLD else ''}. Take the weft"
+            " round an edge end between them, or it comes straight back out."
+        )
     if few <= TWO_HEDDLES_LIFT and share_a_place(draft):
         yield (
             "On a rigid heddle ends side by side that rise alike go through one hole or slot "
@@ -228,7 +240,10 @@ def _draft_notes(draft: Draft) -> Iterator[str]:
 
 
 def _loom_notes(draft: Draft, loom: "Loom") -> Iterator[str]:
+    lacking = shafts_lacking(draft, loom)
     if loom.kind == "rigid-heddle":
+        if lacking:
+            yield f"On {loom.name}: {lacking[0]}. {lacking[1]}"
         return
     if loom.shafts is None:
         yield f"How many shafts {loom.name} has was not said when it was added: compare them."

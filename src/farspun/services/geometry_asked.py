@@ -8,6 +8,8 @@ from farspun.craft.weave import Weave
 from farspun.craft.weave import weave as weave_named
 from farspun.units import Quantity
 
+NAMED_BY_COUNT = ("cotton", "linen", "silk", "hemp")
+
 
 @dataclass(frozen=True, slots=True)
 class YarnAsked:
@@ -19,9 +21,15 @@ class YarnAsked:
     diameter: Quantity | None = None
 
     @property
+    def by_count(self) -> str | None:
+        """The fibre its count names, where none was said: “20/2 cotton”."""
+        named = [one for one in NAMED_BY_COUNT if one in self.count.said.casefold().split()]
+        return named[0] if named and self.fibre is None else None
+
+    @property
     def spun_from(self) -> Blend:
-        """Not said: wool."""
-        return self.fibre or blend("wool")
+        """Not said, and not named by its count: wool."""
+        return self.fibre or blend(self.by_count or "wool")
 
 
 @dataclass(frozen=True, slots=True)

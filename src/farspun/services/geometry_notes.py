@@ -67,10 +67,13 @@ def habit_notes(asked: Asked, share: float | None) -> Iterator[str]:
     fills = {f"{COMPACT_PACKING[one.spun_from.family]:.2f}" for one in by_count}
     not_said = asked.crimp_share is asked.warp_crimp is asked.weft_crimp is None
     taken = [
-        *(["wool"] if any(one.fibre is None for one in by_count) else []),
+        *(["wool"] if any(one.fibre is None and one.by_count is None for one in by_count) else []),
         *([f"fibre fill {' and '.join(sorted(fills))}"] if fills and not asked.fibre_fill else []),
         *(["plain weave"] if asked.weave is None else []),
         *(["the wave shared evenly"] if not_said and share == EVEN else []),
     ]
+    named = dict.fromkeys(one.by_count for one in by_count if one.by_count)
+    if named:
+        yield f"Taken from the count: {', '.join(str(one) for one in named)}."
     if taken:
         yield f"Taken from habit: {', '.join(taken)}."

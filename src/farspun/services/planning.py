@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from shlex import quote
 from typing import Any
 
 from sqlalchemy import Connection
@@ -156,17 +157,27 @@ def _on_a_loom(
 
 
 def _with_shafts(plan: Plan, looms: Sequence[Loom | None]) -> Sequence[Loom | None]:
-    """The looms that lift its draft; rigid heddles, where nothing does: the rest is picked up.
+    """The looms that lift its draft; a rigid heddle that she named all the same, for what it does
+    not lift can be picked up.
 
-    Raises ImpossibleValue where all have shafts, and too few.
+    Raises ImpossibleValue where none does.
     """
     draft = drawn_draft(plan.weave)
-    lacking = {loom: shafts_lacking(draft, loom) for loom in looms if loom}
-    able = [loom for loom in looms if loom is None or lacking[loom] is None]
+    able = [loom for loom in looms if loom is None or shafts_lacking(draft, loom) is None]
     by_hand = [loom for loom in looms if loom and loom.kind == "rigid-heddle"]
-    for loom in lacking if not able and not by_hand else ():
+    if able or (by_hand and plan.loom_asked):
+        return able or by_hand
+    others = [loom for loom in looms if loom and loom.kind != "rigid-heddle"]
+    for loom in others[:1] if not by_hand else ():
         check_loom(draft, loom)
-    return able or by_hand
+    few = len(draft.alike)
+    raise ImpossibleValue(
+        "the draft",
+        "on any of your looms",
+        f"it needs {few} shafts, and none of them has so many",
+        f"Take another weave, or pick up by hand what two heddles do not lift: --loom"
+        f" {quote(by_hand[0].name)}.",
+    )
 
 
 def set_up_on(

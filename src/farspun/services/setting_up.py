@@ -7,7 +7,7 @@ from typing import cast
 from farspun.craft.drawn import drawn_weave
 from farspun.craft.fibres import Draw, blend
 from farspun.craft.plan import Reed
-from farspun.craft.reed import Sleying, best_sleying
+from farspun.craft.reed import Sleying, sleyings
 from farspun.craft.sett import SettAnswer, WarpYarn, picks_per_cm, suggested_sett
 from farspun.craft.weave import checked_purpose
 from farspun.craft.yarn import Wrap
@@ -118,21 +118,28 @@ def _suggestion(
 def _reed_for(
     wanted: float, reeds: Sequence[Reed], reed: Reed | None, asked: bool
 ) -> tuple[Reed | None, Sleying | None]:
-    """The reed named with its nearest sleying, else the reed that comes nearest.
+    """The reed named with its best sleying, else the reed of which one comes near most simply.
 
     An asked sett is kept as it is where no reed comes within a fortieth of it.
     """
-    if reed is not None:
-        return reed, best_sleying(wanted, reed.dents_per_10cm, reed.rigid_heddle)
-    offers = [(r, best_sleying(wanted, r.dents_per_10cm, r.rigid_heddle)) for r in reeds]
+    offers = [
+        (one, way)
+        for one in ([reed] if reed is not None else reeds)
+        for way in sleyings(wanted, one.dents_per_10cm, one.rigid_heddle)
+    ]
     if not offers:
         return None, None
-    best, sleying = min(offers, key=lambda offer: _awkwardness(offer[1]))
-    if asked and abs(sleying.off_fraction) > NEAR_ENOUGH:
+    best, sleying = min(offers, key=lambda offer: _awkwardness(offer[1], asked))
+    if reed is None and asked and abs(sleying.off_fraction) > NEAR_ENOUGH:
         return None, None
     return best, sleying
 
 
-def _awkwardness(sleying: Sleying) -> tuple[float, int]:
-    """Nearest first, by the hundredth; then the shortest repeat."""
-    return round(abs(sleying.off_fraction), 2), len(sleying.per_dent)
+def _awkwardness(sleying: Sleying, asked: bool) -> tuple[float, int, bool, float]:
+    """Nearest first, by the hundredth; then the shortest repeat, the evenest, and the nearest.
+
+    What only suits the yarn is met by all that is near enough; an asked sett is meant as it is.
+    """
+    off = round(abs(sleying.off_fraction), 2)
+    near = 0.0 if not asked and abs(sleying.off_fraction) <= NEAR_ENOUGH else off
+    return near, len(sleying.per_dent), not sleying.even, abs(sleying.off_fraction)
