@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
+from farspun.cli.lessons import all_question_lines
 from farspun.cli.opening import stash_to_write
 from farspun.cli.options import length_option, option, reader, whole_option
 from farspun.cli.printing import say, tell
@@ -39,23 +40,39 @@ OPTIONS: Mapping[str, Any] = {
     ],
     "state": Annotated[
         Literal["tight", "rested"] | None,
-        typer.Option("--state", help="Counted on the loom (tight) or off it, else rested."),
+        typer.Option(
+            "--state", help="How they were counted; else tight on the loom, rested afterwards."
+        ),
     ],
     "tape": Annotated[
-        Quantity | None, length_option("tape", "Length woven, by the tape, tight.", zero=False)
+        Quantity | None,
+        length_option("tape", "Length woven, by the tape, tight, without gaps.", zero=False),
     ],
     "thrums": Annotated[
-        Quantity | None, length_option("thrums", "Warp left over, both ends together.")
+        Quantity | None,
+        length_option("thrums", "Warp left over, both ends together, without fringes."),
     ],
-    "off": Annotated[Size | None, _size("off", "A piece off the loom, rested: 43cmx178cm.")],
-    "washed": Annotated[Size | None, _size("washed", "A piece washed and dry: 40cmx160cm.")],
-    "wash": Annotated[Wash | None, typer.Option("--wash", help="How it was washed.")],
+    "spare": Annotated[
+        Quantity | None,
+        length_option("spare", "Of the thrums, what could still have been woven."),
+    ],
+    "off": Annotated[Size | None, _size("off", "One piece off the loom, rested: 43cmx178cm.")],
+    "washed": Annotated[
+        Size | None, _size("washed", "The piece washed and dry, not hemmed yet: 40cmx160cm.")
+    ],
+    "wash": Annotated[
+        Wash | None, typer.Option("--wash", help="How it was washed, if not as planned.")
+    ],
     "mass": Annotated[
-        Quantity | None, option("mass", "MASS", reader(mass, "mass"), "A piece, dry: 95g.")
+        Quantity | None, option("mass", "MASS", reader(mass, "mass"), "That piece, dry: 95g.")
     ],
     "left": Annotated[
         list[str] | None,
-        typer.Option("--left", metavar="SKEIN=MASS", help="Weighed afterwards; again for more."),
+        typer.Option(
+            "--left",
+            metavar="SKEIN=MASS",
+            help="Yarn left, weighed; 0g for none. Once for each skein.",
+        ),
     ],
     "tare": Annotated[
         Quantity | None,
@@ -68,11 +85,11 @@ STAGES: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "on-loom": ("It is on the loom.", ("ends", "warp", "picks", "state", *USED)),
     "off-loom": (
         "It is off the loom: the weft's yarn leaves the skeins.",
-        ("ends", "warp", "picks", "state", "tape", "thrums", "off", *USED),
+        ("ends", "warp", "picks", "state", "tape", "thrums", "spare", "off", *USED),
     ),
     "finished": (
         "It is washed and dry.",
-        (*("ends", "warp", "picks", "state", "tape", "thrums", "off"),
+        (*("ends", "warp", "picks", "state", "tape", "thrums", "spare", "off"),
          *("washed", "wash", "mass"), *USED),
     ),
 }  # fmt: skip
@@ -121,6 +138,9 @@ def _advance(stage: str, *asked: Any) -> None:
     from farspun.services.life import advance
 
     stash, name, told, said, left, tare = asked
+    words = [f"left {skein} {on_scale.said}" for skein, on_scale in left]
+    words += [f"tare {tare.said}"] if tare is not None else []
+    said += (", " if said else ": ") * bool(words) + ", ".join(words)
     _print(advance(stash, name, stage, told, said, left, tare))
 
 
@@ -130,6 +150,7 @@ def _sample(stash: Any, name: str, told: Any, said: str, *_: Any) -> None:
     step = sample_cloth(stash, name, told, said)
     say(f"{step.cloth}: its sample is written down{', corrected' if step.again else ''}.")
     tell(*step.remarks)
+    tell(*all_question_lines(list(step.questions)))
 
 
 def _told(values: Mapping[str, Any]) -> Any:
@@ -142,7 +163,7 @@ def _told(values: Mapping[str, Any]) -> Any:
         if name in ("off", "washed"):
             plain[f"{name}_width_cm"] = value.width_m * CM
             plain[f"{name}_length_cm"] = value.length_m * CM
-        elif name in ("warp", "tape", "thrums", "reed"):
+        elif name in ("warp", "tape", "thrums", "spare", "reed"):
             plain[f"{name}_cm"] = value.value * CM
         elif name == "picks":
             plain["picks_per_cm"] = value.value
@@ -152,8 +173,6 @@ def _told(values: Mapping[str, Any]) -> Any:
             plain["picks_state"] = value
         else:
             plain[name] = value
-    if "picks" in said and "state" not in said:
-        plain["picks_state"] = "rested"
     words = [f"{name} {getattr(value, 'said', value)}" for name, value in said.items()]
     return Told(**plain), ": " + ", ".join(words) if words else ""
 
@@ -163,13 +182,14 @@ def _weighed(text: str) -> tuple[str, Quantity]:
     name, sign, weight = text.rpartition("=")
     if not sign or not name.strip():
         raise UnreadableValue("left", text, "it is not SKEIN=MASS", "Write it like “Gorse=41g”.")
-    return name.strip(), mass(weight, f"left of {name.strip()}")
+    return name.strip(), mass(weight, f"left of {name.strip()}", zero=True)
 
 
 def _print(step: "Step") -> None:
-    from farspun.services.life import SAID
+    from farspun.services.stages import SAID
     from farspun.services.used_yarn import used_said
 
     say(f"{step.cloth}: {SAID[step.status]}{', corrected' if step.again else ''}.")
     say(*(f"  {used_said(name, round(grams * 1000))}" for name, grams in step.used_g.items()))
     tell(*step.remarks)
+    tell(*all_question_lines(list(step.questions)))

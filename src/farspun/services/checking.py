@@ -29,7 +29,14 @@ from farspun.services.answers import (
     ToldBy,
     ToSettle,
 )
-from farspun.services.case_for import Block, asked_sides, free_share, settled_case, yarn_groups
+from farspun.services.case_for import (
+    WARPED,
+    Block,
+    asked_sides,
+    free_share,
+    settled_case,
+    yarn_groups,
+)
 from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
@@ -41,6 +48,7 @@ from farspun.store.supplies import Supply, as_spun_supplies, shared_block
 from farspun.units import say_mass
 
 NOT_KEPT = "not-kept"
+NO_ALLOWANCE = SizeAllowance(length_cm=0.0, ends=0, yarn_m=0.0)  # a warp is as long as it is
 KEPT_ENOUGH = 0.8  # of what would be claimed now; judgement: readings since then move it a little
 MG_PER_G = 1000
 TO_DO = {
@@ -66,7 +74,8 @@ def checked(connection: Connection, plan: Plan) -> Check:
     answer = reach(case)
     offer = best_settling(case, answer.doubt, answer.verdict)
     setup = _setup(plan, case, spreads, stock)
-    allowance = _allowance(settled)
+    warped = plan.status in WARPED
+    allowance = NO_ALLOWANCE if warped else _allowance(settled)
     check = Check(
         cloth=plan.name,
         status=plan.status,
@@ -87,7 +96,8 @@ def checked(connection: Connection, plan: Plan) -> Check:
         claims_mg=_claims(plan, case, answer, stock.supplies),
         split_m=_split(plan, answer),
     )
-    check.warnings.extend(other_reed(plan, stock, block, answer))
+    if not warped:
+        check.warnings.extend(other_reed(plan, stock, block, answer))
     check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
 

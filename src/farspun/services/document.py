@@ -10,7 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-LAYOUT = 1
+LAYOUT = 2  # 1 had no records of what was woven
+FIRST_LAYOUT = 1
 MOST_MG = 50_000_000  # 50 kg, as for any mass
 MOST_MM = 100_000_000_000  # 100 000 km, as for any length
 MOST_STEP_UG = MOST_MG * 1000
@@ -163,7 +164,7 @@ class ClaimDocument(Strict):
 
 
 class RecordDocument(Strict):
-    """What one command told of a cloth, or of its sample: what was measured."""
+    """What one command told of the cloth, or of its sample."""
 
     action: Place
     stage: Literal["sample", "wound", "on-loom", "off-loom", "finished"]
@@ -171,6 +172,7 @@ class RecordDocument(Strict):
     ends: Counted | None = None
     warp_um: ClothLength | None = None
     thrums_um: OrNoClothLength | None = None
+    spare_um: OrNoClothLength | None = None
     tape_um: ClothLength | None = None
     picks_micro_per_m: Threads | None = None
     picks_state: Literal["tight", "rested"] | None = None
@@ -184,14 +186,14 @@ class RecordDocument(Strict):
 
 
 class ConfirmedDocument(Strict):
-    """A factor of the cloth's records that counts though it lies far out."""
+    """A factor of the cloth that was asked about and counts."""
 
     action: Place
     factor: str
 
 
 class ClothDocument(Strict):
-    """A cloth with its yarns, what was given by hand for it, and its claims."""
+    """A cloth with its yarns, what was given by hand for it, its claims, and what it measured."""
 
     action: Place
     name: str
@@ -243,7 +245,7 @@ class StashDocument(Strict):
     """A whole stash."""
 
     farspun: Literal["stash"]
-    layout: Annotated[int, Field(ge=LAYOUT, le=LAYOUT)]
+    layout: Annotated[int, Field(ge=FIRST_LAYOUT, le=LAYOUT)]
     actions: list[ActionDocument]
     looms: list[LoomDocument]
     reeds: list[ReedDocument]
@@ -254,10 +256,8 @@ class StashDocument(Strict):
 def columns(model: type[Strict]) -> list[str]:
     """The fields that are columns of their own: not another row's, nor another thing's name."""
     named = {"action", "struck", "cloth", "skein", "loom", "reed"}
-    nested = {"readings", "ledger", "warp", "weft", "assumptions", "claims"} | {
-        "records",
-        "confirmed",
-    }
+    nested = {"readings", "ledger", "warp", "weft", "assumptions", "claims"}
+    nested |= {"records", "confirmed"}
     return [name for name in model.model_fields if name not in named | nested]
 
 

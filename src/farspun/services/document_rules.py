@@ -12,7 +12,6 @@ from typing import Any
 
 from farspun.craft.drawn import canonical_weave
 from farspun.craft.fibres import blend
-from farspun.craft.records import GROUPED_BY
 from farspun.errors import FarspunError
 from farspun.services.document import (
     ActionDocument,
@@ -24,6 +23,7 @@ from farspun.services.document import (
     StashDocument,
 )
 from farspun.services.document_readings import reading_troubles
+from farspun.services.document_records import record_troubles
 from farspun.services.skeins import tidy_date, tidy_text
 from farspun.store.cloths import KINDS
 from farspun.units import mass, name_key, skein_name
@@ -32,6 +32,7 @@ MG_PER_G = 1000
 MICRO = 1_000_000
 SHARES_OFF_PPM = 10_000  # as for shares as they are typed
 NANO = 1_000_000_000
+OF_A_CLOTH = ("taken", "undone", "weighed", "returned")
 MOST_FRACTION = {"loss": NANO - 1, "addition": 10 * NANO, "ratio": 10 * NANO}
 
 
@@ -213,9 +214,6 @@ def _rebuy_troubles(one: SkeinDocument, place: str) -> Iterator[Trouble]:
     yield from _must(same, f"{place}.rebuy_mg", "mill yarn has it, with rebuy_said the same mass")
 
 
-OF_A_CLOTH = ("taken", "returned", "weighed", "undone")
-
-
 @dataclass(slots=True)
 class LedgerCheck:
     """Follows a skein's ledger line by line, as the commands would have written it."""
@@ -256,7 +254,8 @@ class LedgerCheck:
             "what is made comes to an empty skein, and is more than 0": line.kind != "made"
             or (before_mg == 0 and line.delta_mg > 0),
             "what is taken goes from the skein": line.kind != "taken" or line.delta_mg < 0,
-            "what is put back comes to the skein": line.kind != "returned" or line.delta_mg > 0,
+            "what is put back comes to the skein": line.kind != "returned"
+            or (line.delta_mg > 0 and line.cloth is not None),
             "a weighing sets the balance to what was weighed": line.kind != "weighed"
             or after_mg == line.weighed_mg,
             "closing takes all that is left": line.kind != "closed" or after_mg == 0,
@@ -293,27 +292,8 @@ def _cloth_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trou
         yield from _must(assumption.name not in given, where, "it is given twice")
         yield from _assumption_troubles(assumption, where)
         given.add(assumption.name)
-    yield from _record_troubles(book, one, place)
-
-
-def _record_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trouble]:
-    """What was measured goes by its command; what is confirmed is a factor that is learned."""
-    before = one.action
-    for at, record in enumerate(one.records):
-        where = f"{place}.records[{at}]"
-        yield from _must(record.action >= before, f"{where}.action", "records go by their command")
-        picks = (record.picks_micro_per_m is None) == (record.picks_state is None)
-        yield from _must(picks, f"{where}.picks_state", "it goes with picks_micro_per_m")
-        for width, length in (
-            ("off_width_um", "off_length_um"),
-            ("washed_width_um", "washed_length_um"),
-        ):
-            both = (getattr(record, width) is None) == (getattr(record, length) is None)
-            yield from _must(both, f"{where}.{width}", f"it goes with {length}")
-        before = record.action
-    for at, confirmed in enumerate(one.confirmed):
-        where, known = f"{place}.confirmed[{at}].factor", ", ".join(GROUPED_BY)
-        yield from _must(confirmed.factor in GROUPED_BY, where, f"it is none of {known}")
+    for name, why in record_troubles(one, book.stands):
+        yield Trouble(f"{place}{name}", why)
 
 
 def _assumption_troubles(one: AssumptionDocument, place: str) -> Iterator[Trouble]:

@@ -35,6 +35,7 @@ FACTORS = {
 }
 OF_THE_WARP = frozenset({"take_up", "shrink_length", "waste_cm", "let_off"})
 SUPERWASH = "superwash wool"
+NO_LOOM = "no loom named"
 SAID = {  # of a group, as it follows "3 of your"
     "take_up": "{fibre family} cloths{on}",
     "draw_in": "{fibre family} cloths{on}",
@@ -78,7 +79,7 @@ class Factors:
         fibres = blend(main.blend if main else habits.NOT_SAID_FIBRE)
         fibre = SHRINKS_AS.get(fibres.main, "man-made")
         return {
-            "loom": self.plan.loom.name if self.plan.loom else "",
+            "loom": self.plan.loom.name if self.plan.loom else NO_LOOM,
             "fibre family": fibres.family,
             "fibre": SUPERWASH if fibre == "wool" and main and main.superwash else fibre,
             "wash": self.wash,
@@ -86,9 +87,28 @@ class Factors:
 
     def group_said(self, factor: str) -> str:
         """The cloths that share those traits, in words."""
-        traits = self.traits(factor)
-        on = f" on {traits['loom']}" if traits["loom"] else ""
-        return SAID[factor].format(on=on, **traits)
+        on = f" on {self.plan.loom.name}" if self.plan.loom else ""
+        return SAID[factor].format(on=on, **self.traits(factor))
+
+    def habit(self, factor: str, reed_cm: float | None = None) -> Spread:
+        """What would have been taken of it, so wide in the reed.
+
+        Raises ImpossibleValue where the cloth is narrower than any habit speaks of.
+        """
+        if factor.startswith("shrink_"):
+            return self.shrinkage(factor)
+        if factor in ("draw_in", "weft_take_up", "take_up"):
+            return self._woven(factor, reed_cm or self.plan.width_cm)
+        return {"beat": lambda: habits.beat_habit(counted=False), "let_off": self.let_off,
+                "waste_cm": self.waste}[factor]()  # fmt: skip
+
+    def _woven(self, factor: str, reed_cm: float) -> Spread:
+        rested_cm = reed_cm * (1 - habits.DRAW_IN_OF_REED) - habits.DRAW_IN_EDGES_CM
+        draw_in = habits.draw_in_habit(rested_cm)
+        take_up, weft_crimp = self.crimping(draw_in.mean)
+        if factor == "weft_take_up":
+            return habits.weft_take_up_habit(draw_in, weft_crimp)
+        return draw_in if factor == "draw_in" else take_up
 
     def shrinkage(self, factor: str) -> Spread:
         """Of a side of several yarns: middle and sd by their shares."""

@@ -18,6 +18,7 @@ from farspun.errors import ImpossibleValue
 from farspun.services.factors import FACTORS, Factors
 from farspun.services.shape_for import Yarns
 from farspun.services.stock import Stock
+from farspun.services.taught import piece_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +39,6 @@ class _Asking:
         said = self.factors.group_said(factor)
         question = Question(factor, group_of(factor, traits), piece_of(plan), habit, said)
         return self.lessons.spreads([question])[0]
-
-
-def piece_of(plan: Plan) -> str:
-    """How records name a cloth, its sample with it; a quick question is no piece of hers."""
-    return "" if plan.id is None else str(plan.id)
 
 
 def spreads_for(plan: Plan, stock: Stock) -> Spreads:

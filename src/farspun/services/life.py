@@ -1,64 +1,46 @@
 """The life of a cloth: wound, on the loom, off the loom, finished; and its washed sample."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from shlex import quote
 
 from sqlalchemy import Connection
 
 from farspun.craft.plan import Plan
-from farspun.craft.woven import Told
+from farspun.craft.woven import Told, check_possible, rested_picks_per_cm
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
+from farspun.services.balance import refuse_closed
 from farspun.services.checking import checked
 from farspun.services.cloths import cloth_named
+from farspun.services.questions import Question, questions
 from farspun.services.readings import weighed
-from farspun.services.used_yarn import Using
-from farspun.services.writing import doing
+from farspun.services.stages import FIRST_AT, ON_THE_WAY, OPTIONS, SAID, STAGES, WOVEN, measurable
+from farspun.services.taught import pieces, taught
+from farspun.services.used_yarn import Left, Using
+from farspun.services.writing import Deed, doing
 from farspun.store import cloths, records
 from farspun.store.engine import Stash
 from farspun.store.estimates import recompute
-from farspun.store.records import facts, fields_told
+from farspun.store.records import SAMPLE, Facts, facts
+from farspun.store.skeins import skein_named
 from farspun.store.supplies import supplies
+from farspun.store.used import Used
 from farspun.units import Quantity, name_key
-
-STAGES = ("planned", "wound", "on-loom", "off-loom", "finished")
-SAID = {
-    "planned": "only planned",
-    "wound": "wound",
-    "on-loom": "on the loom",
-    "off-loom": "off the loom",
-    "finished": "finished",
-    "given-up": "given up",
-}
-# the first stage at which each can be measured
-FIRST_AT = {
-    "ends": "wound",
-    "warp_cm": "wound",
-    "picks_per_cm": "on-loom",
-    "picks_state": "on-loom",
-    "tape_cm": "off-loom",
-    "thrums_cm": "off-loom",
-    "off_width_cm": "off-loom",
-    "off_length_cm": "off-loom",
-    "washed_width_cm": "finished",
-    "washed_length_cm": "finished",
-    "wash": "finished",
-    "mass_g": "finished",
-}
-OPTION = {"warp_cm": "warp", "picks_per_cm": "picks", "picks_state": "state", "tape_cm": "tape",
-          "thrums_cm": "thrums", "off_width_cm": "off", "off_length_cm": "off",
-          "washed_width_cm": "washed", "washed_length_cm": "washed", "mass_g": "mass"}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What a command did: `used_g` yarn by skein; `again` where it told more of the same stage."""
+    """What a command did: `used_g` yarn by skein; `again` where it told more of the same stage.
+
+    `questions`: about what it told that can hardly be.
+    """
 
     cloth: str
     status: str
-    used_g: Mapping[str, float]
-    remarks: list[str]
-    again: bool
+    used_g: Mapping[str, float] = field(default_factory=dict)
+    remarks: Sequence[str] = ()
+    questions: Sequence[Question] = ()
+    again: bool = False
 
 
 def advance(
@@ -72,54 +54,81 @@ def advance(
 ) -> Step:
     """Move a cloth to `stage`, or tell more of the stage it is at; yarn used leaves its skeins.
 
-    `said`: the command read back; `left`: (SKEIN, on the scale) of yarn left over. Raises NotFound;
-    ImpossibleValue out of order or for a skein not in the cloth; WrongUse for what cannot be
-    measured yet.
+    `said`: the command read back; `left`: (SKEIN, on the scale) of yarn left over, 0 g for none.
+    Raises NotFound; ImpossibleValue out of order, for a skein not in the cloth, or for what cannot
+    be; WrongUse for what cannot be measured yet.
     """
     _check_measurable(stage, told)
     with doing(stash, f"cloth {stage}", f"{name.strip()}{said}") as deed:
         plan = cloth_named(deed.connection, name)
-        assert plan.id is not None
         again = _check_order(plan, stage)
-        weighed_left = _left(deed.connection, plan, left, tare)
-        before = facts(deed.connection, [plan.id]).get(plan.id, records.Facts()).cloth
-        records.add_record(deed.connection, deed.action_id, plan.id, stage, said.strip(), told)
-        using = Using(deed, plan, weighed_left, tare)
-        _use_yarn(using, stage, before, told)
-        using.weigh()
+        before = _facts(deed.connection, plan)
+        told = _completed(told, before.cloth, plan, stage)
+        using = Using(deed, plan, _left(deed.connection, plan, stage, left, tare))
         settled = _settled(deed.connection, plan, told)
+        _check(deed.connection, replace(settled, status=stage), before, told)
+        records.add_record(deed.connection, deed.action_id, _id(plan), stage, _words(said), told)
+        _use_yarn(using, stage, before.cloth, told)
+        using.weigh()
         if settled != plan:
             cloths.replace_plan(deed.connection, deed.action_id, settled)
-        cloths.set_status(deed.connection, plan.id, stage)
+        cloths.set_status(deed.connection, _id(plan), stage)
         recompute(deed.connection)
         names = supplies(deed.connection, list(using.used.skeins_mg))
-        used_g = {names[one].name: mg / 1000 for one, mg in using.used.skeins_mg.items() if mg}
-        return Step(plan.name or "", stage, used_g, using.used.remarks, again)
+        return Step(
+            plan.name or "",
+            stage,
+            {names[one].name: mg / 1000 for one, mg in using.used.skeins_mg.items() if mg},
+            using.used.remarks,
+            _asked(deed, plan),
+            again,
+        )
 
 
 def sample_cloth(stash: Stash, name: str, told: Told, said: str) -> Step:
-    """Write down a washed sample of a cloth. Raises NotFound, ImpossibleValue."""
+    """Write down a washed sample of a cloth. Raises NotFound, ImpossibleValue, WrongUse."""
     with doing(stash, "cloth sample", f"{name.strip()}{said}") as deed:
         plan = cloth_named(deed.connection, name)
-        assert plan.id is not None
+        if not told.names:
+            raise WrongUse(
+                "Nothing was measured of the sample.",
+                "Give what you have: --reed 12cm --off 11.2cmx10.4cm --washed 10.1cmx9.2cm.",
+            )
         if plan.status == "given-up":
-            raise ImpossibleValue("the cloth", f"“{plan.name}”", "it is given up")
-        known = facts(deed.connection, [plan.id])
-        again = plan.id in known and bool(fields_told(known[plan.id].sample))
-        records.add_record(
-            deed.connection, deed.action_id, plan.id, records.SAMPLE, said.strip(), told
-        )
-        return Step(plan.name or "", plan.status, {}, [], again)
+            raise ImpossibleValue(
+                "the cloth",
+                f"“{plan.name}”",
+                "it is given up",
+                "Plan it anew, or another: farspun cloth plan NAME …",
+            )
+        before = _facts(deed.connection, plan)
+        told = _completed(told, before.sample, plan, SAMPLE)
+        records.add_record(deed.connection, deed.action_id, _id(plan), SAMPLE, _words(said), told)
+        again = bool(before.sample.names)
+        return Step(plan.name or "", plan.status, questions=_asked(deed, plan), again=again)
+
+
+def _words(said: str) -> str:
+    """The command read back, without the sign that sets it off from the cloth's name."""
+    return said.removeprefix(":").strip()
+
+
+def _id(plan: Plan) -> int:
+    assert plan.id is not None
+    return plan.id
+
+
+def _facts(connection: Connection, plan: Plan) -> Facts:
+    return facts(connection, [_id(plan)]).get(_id(plan), Facts())
 
 
 def _check_measurable(stage: str, told: Told) -> None:
-    for name in fields_told(told):
-        first = FIRST_AT.get(name)
-        if first is None or STAGES.index(first) > STAGES.index(stage):
-            option = OPTION.get(name, name)
+    for name in told.names:
+        if not measurable(name, stage):
+            option, first = OPTIONS.get(name, name), FIRST_AT.get(name, "sample")
             raise WrongUse(
                 f"--{option} cannot be told when a cloth is {SAID[stage]}.",
-                f"Tell it later: farspun cloth {first or 'finished'} NAME --{option} …",
+                f"Tell it with: farspun cloth {first} NAME --{option} …",
             )
 
 
@@ -149,7 +158,7 @@ def _check_order(plan: Plan, stage: str) -> bool:
                 f"“{plan.name}”",
                 "wound",
                 "it is warped direct, straight onto the loom",
-                f"farspun cloth on-loom {shell} …",
+                f"Tell it when it is on the loom: farspun cloth on-loom {shell} …",
             )
     if wanted != needed:
         raise ImpossibleValue(
@@ -161,14 +170,49 @@ def _check_order(plan: Plan, stage: str) -> bool:
     return False
 
 
+def _completed(told: Told, before: Told, plan: Plan, stage: str) -> Told:
+    """With what goes without saying: where picks were counted, and that it was washed as planned.
+
+    Raises WrongUse for a state without a count.
+    """
+    if told.picks_state is not None and told.picks_per_cm is None and before.picks_per_cm is None:
+        raise WrongUse("--state goes with --picks.", "Give --picks PICKS too.")
+    if told.picks_per_cm is not None and told.picks_state is None:
+        told = replace(told, picks_state="tight" if stage == "on-loom" else "rested")
+    washed = told.washed_width_cm is not None and told.wash is None and before.wash is None
+    return replace(told, wash=plan.wash) if washed else told
+
+
+def _check(connection: Connection, plan: Plan, before: Facts, told: Told) -> None:
+    """Raises ImpossibleValue for what cannot be, with all that was told before."""
+    now = Facts(cloth=before.cloth.corrected(told))
+    known = supplies(connection, plan.skein_ids)
+    _, cloth = pieces(plan, now, known, Used())
+    check_possible(cloth.told, cloth.meant)
+
+
+def _asked(deed: Deed, plan: Plan) -> list[Question]:
+    """What to ask about what this command told."""
+    return [
+        asked
+        for seen, asked in questions(taught(deed.connection))
+        if seen.piece.plan.id == plan.id and seen.piece.said_at(seen.factor) == deed.action_id
+    ]
+
+
 def _left(
-    connection: Connection, plan: Plan, left: Sequence[tuple[str, Quantity]], tare: Quantity | None
-) -> dict[int, Quantity]:
+    connection: Connection,
+    plan: Plan,
+    stage: str,
+    left: Sequence[tuple[str, Quantity]],
+    tare: Quantity | None,
+) -> dict[int, Left]:
     """What was weighed, by skein of the cloth. Raises NotFound, WrongUse, ImpossibleValue."""
     known = {one.name: one.skein_id for one in supplies(connection, plan.skein_ids).values()}
     if tare is not None and not left:
         raise WrongUse("--tare goes with --left.", "Give --left SKEIN=MASS too.")
-    found: dict[int, Quantity] = {}
+    on_warp = {part.skein_id for part in plan.warp}
+    found: dict[int, Left] = {}
     for name, on_scale in left:
         ids = [number for one, number in known.items() if name_key(one) == name_key(name)]
         if not ids:
@@ -177,23 +221,56 @@ def _left(
             )
         if ids[0] in found:
             raise WrongUse(f"--left names “{name.strip()}” twice.", "Weigh all of it at once.")
-        weighed(on_scale, tare)
-        found[ids[0]] = on_scale
+        if stage in ON_THE_WAY and ids[0] not in on_warp:
+            raise WrongUse(
+                f"“{name.strip()}” is weft, and none of it is woven yet.",
+                f"Weigh it when the cloth is off the loom: farspun cloth off-loom"
+                f" {quote(plan.name or '')} --left …",
+            )
+        _check_weighable(connection, name)
+        nothing = on_scale.value == 0
+        found[ids[0]] = Left(None if nothing else weighed(on_scale, tare), on_scale, tare)
     return found
+
+
+def _check_weighable(connection: Connection, name: str) -> None:
+    """Raises ImpossibleValue for a skein that is closed, or of which nobody knows how much was."""
+    row = skein_named(connection, name)
+    refuse_closed(row)
+    if row["balance_mg"] is None:
+        raise ImpossibleValue(
+            "what is left",
+            f"of “{row['name']}”",
+            "nobody knows how much of it there was",
+            f"Leave it out here, and weigh it by itself: farspun skein weigh"
+            f" {quote(row['name'])} MASS",
+        )
 
 
 def _use_yarn(using: Using, stage: str, before: Told, told: Told) -> None:
     """The warp's yarn is used when it is wound, the weft's when the cloth comes off the loom."""
     plan, connection = using.plan, using.deed.connection
-    at = STAGES.index(stage)
-    if plan.status == "planned" and at >= STAGES.index("wound"):
+    now = before.corrected(told)
+    warp_told = told.ends is not None or told.warp_cm is not None
+    if plan.status == "planned":
         using.use("warp", _metres(connection, _as_wound(plan, told), "warp"))
-    elif told.ends is not None or told.warp_cm is not None:
+    elif warp_told:
         was = _metres(connection, _as_wound(plan, before), "warp")
-        now = _metres(connection, _as_wound(plan, before.corrected(told)), "warp")
-        using.correct("warp", [b - a for a, b in zip(was, now, strict=True)])
-    if stage == "off-loom" and plan.status != stage:
-        using.use("weft", _weft_metres(connection, plan, before.corrected(told)))
+        anew = _metres(connection, _as_wound(plan, now), "warp")
+        using.correct("warp", [b - a for a, b in zip(was, anew, strict=True)])
+    if stage not in WOVEN:
+        return
+    if plan.status not in WOVEN:
+        using.use("weft", _weft_metres(connection, plan, now))
+    elif _weft_told(told):
+        was = _weft_metres(connection, plan, before)
+        anew = _weft_metres(connection, plan, now)
+        using.correct("weft", [b - a for a, b in zip(was, anew, strict=True)])
+
+
+def _weft_told(told: Told) -> bool:
+    """Whether it says anything that the weft is worked out from."""
+    return bool({"ends", "off_length_cm", "picks_per_cm", "picks_state"} & set(told.names))
 
 
 def _as_wound(plan: Plan, told: Told) -> Plan:
@@ -223,11 +300,14 @@ def _metres(connection: Connection, plan: Plan, side: str) -> list[float]:
 
 def _weft_metres(connection: Connection, plan: Plan, told: Told) -> list[float]:
     """Middle needs, scaled to the length and the picks she told."""
-    check = checked(connection, replace(plan, status="planned"))
-    rested = check.setup.woven_length_cm
-    scale = 1.0
+    wound = _as_wound(plan, told)
+    check = checked(connection, replace(wound, status="planned"))
+    setup, scale = check.setup, 1.0
     if told.off_length_cm is not None:
-        scale *= (plan.pieces * told.off_length_cm + plan.sample_cm + plan.header_cm) / rested
-    if told.picks_per_cm is not None and told.picks_state != "tight":
-        scale *= told.picks_per_cm / plan.picks_per_cm
+        woven_cm = plan.pieces * told.off_length_cm + plan.sample_cm + plan.header_cm
+        scale *= woven_cm / setup.woven_length_cm
+    let_off = 1 - setup.woven_length_cm / setup.tape_length_cm
+    picks = rested_picks_per_cm(told, let_off)
+    if picks is not None:
+        scale *= picks / plan.picks_per_cm
     return [scale * (need.need_m.p50 or 0.0) for need in check.weft]

@@ -41,6 +41,8 @@ class _Writer:
         query = select(table).order_by(*(table.c[name] for name in (*order, "id")))
         if table is tables.skein or table is tables.cloth:
             query = query.where(in_sight(table))
+        if table is tables.record or table is tables.confirmed:
+            query = query.where(stands(table))
         return list(self.connection.execute(query).mappings())
 
     def struck(self) -> dict[int, int]:

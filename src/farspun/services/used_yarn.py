@@ -7,13 +7,14 @@ skein that was weighed afterwards holds what the scale says, whatever was worked
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from shlex import quote
 
 from sqlalchemy import RowMapping, delete, select
 
 from farspun.craft.plan import Part, Plan
 from farspun.services.balance import weigh_in
 from farspun.services.case_for import yarn_groups
-from farspun.services.readings import MG_PER_G, MM_PER_M, weighed
+from farspun.services.readings import MG_PER_G, MM_PER_M, Weighed
 from farspun.services.writing import Deed
 from farspun.store import ledger
 from farspun.store.claims import reduce_claims
@@ -23,7 +24,23 @@ from farspun.store.tables import action, claim, entry, skein
 from farspun.units import Quantity, say_length, say_mass
 
 NOTHING_MORE_M = 0.5  # metres; judgement: less is not worth a remark
+MORE_THAN_THERE = 0.03  # of a skein; judgement: three times what a day's humidity does
+FAR_OFF, FAR_OFF_G = 0.3, 2.0  # of what was expected, at least g; judgement: three spreads or so
 BY_HAND = "skein take"
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What she found of a skein afterwards; `net` None: nothing."""
+
+    net: Weighed | None
+    on_scale: Quantity
+    tare: Quantity | None
+
+    @property
+    def mass_mg(self) -> int:
+        """As the ledger keeps it."""
+        return 0 if self.net is None else self.net.mass_mg
 
 
 @dataclass(slots=True)
@@ -44,8 +61,7 @@ class Using:
 
     deed: Deed
     plan: Plan
-    left: Mapping[int, Quantity]
-    tare: Quantity | None
+    left: Mapping[int, Left]
     used: Used = field(default_factory=Used)
     _began_mg: dict[int, int] = field(default_factory=dict)
     _expected_mg: dict[int, float] = field(default_factory=dict)
@@ -74,19 +90,50 @@ class Using:
 
     def weigh(self) -> None:
         """The skeins hold what the scale says; where that is far from the expected, ask."""
-        for skein_id, on_scale in self.left.items():
+        for skein_id, left in self.left.items():
             row = self._row(skein_id)
-            doubtful = weigh_in(self.deed, row, on_scale, self.tare, self._cloth_id)
-            used_mg = self._began_mg[skein_id] - weighed(on_scale, self.tare).mass_mg
-            self.used.add(skein_id, used_mg)
-            expected_mg = self._expected_mg.get(skein_id)
-            if doubtful and expected_mg is not None:
-                about, scale = say_mass(expected_mg / MG_PER_G), say_mass(used_mg / MG_PER_G)
-                doubtful = [
-                    f"By its length about {about} of “{row['name']}” went into the cloth, by the"
-                    f" scale {scale}: is the weight, the length or a reading of that skein a slip?"
-                ]
-            self.used.remarks += doubtful
+            began_mg = self._began_mg[skein_id]
+            self.used.add(skein_id, began_mg - left.mass_mg)
+            if left.net is None:
+                self._used_up(row)
+                continue
+            doubtful = weigh_in(self.deed, row, left.on_scale, left.tare, self._cloth_id)
+            self.used.remarks += self._doubt(row, left.net) or doubtful
+
+    def _used_up(self, row: RowMapping) -> None:
+        """Nothing is left of it."""
+        if row["balance_mg"]:
+            ledger.add_entry(
+                self.deed.connection,
+                self.deed.action_id,
+                row["id"],
+                "taken",
+                -row["balance_mg"],
+                "all that was left",
+                cloth_id=self._cloth_id,
+                off_claim_mg=reduce_claims(
+                    self.deed.connection, self._cloth_id, row["id"], row["balance_mg"]
+                ),
+            )
+        close = f"farspun skein close {quote(row['name'])} --because used"
+        self.used.remarks.append(f"Nothing is left of “{row['name']}”: {close}")
+
+    def _doubt(self, row: RowMapping, left: Weighed) -> list[str]:
+        """Where the scale says more than there was, or far from what the length makes of it."""
+        name, began_mg = row["name"], self._began_mg[row["id"]]
+        if left.mass_mg > began_mg * (1 + MORE_THAN_THERE):
+            return [
+                f"There were {say_mass(began_mg / MG_PER_G)} of “{name}”, and"
+                f" {say_mass(left.mass_g)} are left: was a cone or shuttle weighed too (--tare)?"
+            ]
+        went_g, expected_mg = (began_mg - left.mass_mg) / MG_PER_G, self._expected_mg.get(row["id"])
+        if expected_mg is None or not _far_apart(went_g, expected_mg / MG_PER_G):
+            return []
+        return [
+            f"By its length about {say_mass(expected_mg / MG_PER_G)} of “{name}” went into the"
+            f" cloth, by the scale {say_mass(went_g)}: is the weight, the length or a reading of"
+            " that skein a slip?"
+        ]
 
     def release(self, side: str) -> None:
         """The claims of a side end."""
@@ -106,8 +153,7 @@ class Using:
             if part.skein_id not in self.left:
                 continue
             supply = self._supply(part.skein_id)
-            net_mg = weighed(self.left[part.skein_id], self.tare).mass_mg
-            went_mg = (supply.balance_mg or 0) - net_mg
+            went_mg = (supply.balance_mg or 0) - self.left[part.skein_id].mass_mg
             if alone:
                 self._expected_mg[part.skein_id] = to_find_m * supply.tex
             if went_mg > 0:
@@ -213,3 +259,12 @@ def used_said(name: str, mass_mg: int) -> str:
     if mass_mg < 0:
         return f"{name}: {say_mass(-mass_mg / MG_PER_G)} put back"
     return f"{name}: {say_mass(mass_mg / MG_PER_G)} used"
+
+
+def _far_apart(went_g: float, expected_g: float) -> bool:
+    """Whether the scale and the length can hardly both be right.
+
+    >>> _far_apart(54.0, 58.0), _far_apart(54.0, 95.0)
+    (False, True)
+    """
+    return abs(went_g - expected_g) > max(FAR_OFF * expected_g, FAR_OFF_G)

@@ -1,7 +1,7 @@
 """What was measured of woven cloths: rows to facts and back."""
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, insert, select
@@ -20,6 +20,7 @@ UNITS: dict[str, tuple[str, float]] = {
     "ends": ("ends", 1),
     "warp_cm": ("warp_um", UM_PER_CM),
     "thrums_cm": ("thrums_um", UM_PER_CM),
+    "spare_cm": ("spare_um", UM_PER_CM),
     "tape_cm": ("tape_um", UM_PER_CM),
     "picks_per_cm": ("picks_micro_per_m", MICRO_PER_M),
     "reed_cm": ("reed_um", UM_PER_CM),
@@ -34,10 +35,25 @@ WORDS = ("picks_state", "wash")
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """All that was told of a cloth, the latest word on each: of itself, and of its sample."""
+    """All that was told of a cloth, the latest word on each: of itself, and of its sample.
+
+    `cloth_at`, `sample_at`: the action that said each last, by the name in Told.
+    """
 
     cloth: Told = NOTHING
     sample: Told = NOTHING
+    cloth_at: Mapping[str, int] = field(default_factory=dict)
+    sample_at: Mapping[str, int] = field(default_factory=dict)
+
+    def then(self, row: RowMapping) -> "Facts":
+        """With what one more command told."""
+        told = told_in(row)
+        at = dict.fromkeys(told.names, int(row["action_id"]))
+        if row["stage"] == SAMPLE:
+            sample = self.sample.corrected(told)
+            return Facts(self.cloth, sample, self.cloth_at, {**self.sample_at, **at})
+        cloth = self.cloth.corrected(told)
+        return Facts(cloth, self.sample, {**self.cloth_at, **at}, self.sample_at)
 
 
 def add_record(
@@ -59,19 +75,20 @@ def facts(connection: Connection, cloth_ids: Collection[int] | None = None) -> d
         select(record)
         .where(among(record.c.cloth_id, cloth_ids), stands(record))
         .order_by(record.c.id)
-    ).mappings()
+    )
+    return facts_in(rows.mappings())
+
+
+def facts_in(rows: Iterable[RowMapping]) -> dict[int, Facts]:
+    """What rows of `record`, in the order they were written, say of each cloth."""
     found: dict[int, Facts] = {}
     for row in rows:
-        before = found.get(row["cloth_id"], Facts())
-        if row["stage"] == SAMPLE:
-            now = Facts(before.cloth, before.sample.corrected(_told(row)))
-        else:
-            now = Facts(before.cloth.corrected(_told(row)), before.sample)
-        found[row["cloth_id"]] = now
+        found[row["cloth_id"]] = found.get(row["cloth_id"], Facts()).then(row)
     return found
 
 
-def _told(row: RowMapping) -> Told:
+def told_in(row: Mapping[Any, Any]) -> Told:
+    """What one row says."""
     values: dict[str, Any] = {word: row[word] for word in WORDS}
     for name, (column, unit) in UNITS.items():
         values[name] = None if row[column] is None else row[column] / unit
@@ -87,17 +104,14 @@ def add_confirmed(connection: Connection, action_id: int, cloth_id: int, factor:
     )
 
 
-def confirmed_factors(connection: Connection) -> Mapping[int, frozenset[str]]:
-    """The factors confirmed of each cloth, by id."""
+def confirmed_factors(connection: Connection) -> Mapping[int, Mapping[str, int]]:
+    """The factors confirmed of each cloth, by id, with the action that did so last."""
     rows = connection.execute(
-        select(confirmed.c.cloth_id, confirmed.c.factor).where(stands(confirmed))
+        select(confirmed.c.cloth_id, confirmed.c.factor, confirmed.c.action_id)
+        .where(stands(confirmed))
+        .order_by(confirmed.c.id)
     )
-    found: dict[int, set[str]] = {}
-    for cloth_id, factor in rows:
-        found.setdefault(cloth_id, set()).add(factor)
-    return {cloth_id: frozenset(names) for cloth_id, names in found.items()}
-
-
-def fields_told(told: Told) -> list[str]:
-    """Names of what was told."""
-    return [entry.name for entry in fields(told) if getattr(told, entry.name) is not None]
+    found: dict[int, dict[str, int]] = {}
+    for cloth_id, factor, action_id in rows:
+        found.setdefault(cloth_id, {})[factor] = action_id
+    return found

@@ -1,4 +1,4 @@
-"""Yarn that cloths used up, as far as a scale said so."""
+"""Yarn that cloths used up, and where a scale said so."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
@@ -12,36 +12,33 @@ from farspun.store.tables import entry
 
 @dataclass(slots=True)
 class Used:
-    """Of one cloth: grams by skein, and which skeins' grams are weighed, not worked out."""
+    """What one cloth used of each skein, by the skein's id.
+
+    `weighed`: the skeins of which the rest was weighed afterwards, so that the grams are the
+    scale's and not worked out, with the action that did it last.
+    """
 
     grams: dict[int, float] = field(default_factory=dict)
-    weighed: set[int] = field(default_factory=set)
-    worked_out: set[int] = field(default_factory=set)
+    weighed: dict[int, int] = field(default_factory=dict)
 
 
-def yarn_used(connection: Connection, cloth_ids: Collection[int]) -> Mapping[int, Used]:
-    """What went into each of these cloths, by id.
-
-    A skein is weighed where it was put on the scale after the cloth, or every piece taken from it
-    was said as a mass.
-    """
+def yarn_used(
+    connection: Connection, cloth_ids: Collection[int] | None = None
+) -> Mapping[int, Used]:
+    """What went into each of these cloths (None: all), by id; only those that used any."""
     rows = connection.execute(
         select(
-            entry.c.cloth_id, entry.c.skein_id, entry.c.kind, entry.c.delta_mg, entry.c.length_mm
+            entry.c.cloth_id, entry.c.skein_id, entry.c.kind, entry.c.delta_mg, entry.c.action_id
         )
-        .where(among(entry.c.cloth_id, cloth_ids), stands(entry))
+        .where(entry.c.cloth_id.is_not(None), among(entry.c.cloth_id, cloth_ids), stands(entry))
         .order_by(entry.c.id)
     )
     found: dict[int, Used] = {}
-    for cloth_id, skein_id, kind, delta_mg, length_mm in rows:
+    for cloth_id, skein_id, kind, delta_mg, action_id in rows:
         used = found.setdefault(cloth_id, Used())
         used.grams[skein_id] = used.grams.get(skein_id, 0.0) - delta_mg / MG_PER_G
-        if kind == "weighed" or length_mm is None:
-            used.weighed.add(skein_id)
-        else:
-            used.worked_out.add(skein_id)
         if kind == "weighed":
-            used.worked_out.discard(skein_id)
-    for used in found.values():
-        used.weighed -= used.worked_out
+            used.weighed[skein_id] = action_id
+        else:
+            used.weighed.pop(skein_id, None)  # what was taken since was only worked out
     return found

@@ -21,6 +21,7 @@ RECORD = """
         ends INTEGER,
         warp_um BIGINT,
         thrums_um BIGINT,
+        spare_um BIGINT,
         tape_um BIGINT,
         picks_micro_per_m BIGINT,
         picks_state VARCHAR,
@@ -39,7 +40,7 @@ RECORD = """
         CONSTRAINT record_lengths CHECK (warp_um > 0 AND tape_um > 0 AND reed_um > 0
             AND off_width_um > 0 AND off_length_um > 0
             AND washed_width_um > 0 AND washed_length_um > 0),
-        CONSTRAINT record_thrums CHECK (thrums_um >= 0),
+        CONSTRAINT record_thrums CHECK (thrums_um >= 0 AND spare_um >= 0),
         CONSTRAINT record_picks CHECK (picks_micro_per_m > 0),
         CONSTRAINT record_mass CHECK (mass_mg > 0)
     )

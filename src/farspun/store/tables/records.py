@@ -21,7 +21,7 @@ class Record(Row, table=True):
             " AND off_width_um > 0 AND off_length_um > 0"
             " AND washed_width_um > 0 AND washed_length_um > 0",
         ),
-        check("record_thrums", "thrums_um >= 0"),
+        check("record_thrums", "thrums_um >= 0 AND spare_um >= 0"),
         check("record_picks", "picks_micro_per_m > 0"),
         check("record_mass", "mass_mg > 0"),
     )
@@ -33,6 +33,7 @@ class Record(Row, table=True):
     ends: int | None = None
     warp_um: int | None = big(default=None)
     thrums_um: int | None = big(default=None)
+    spare_um: int | None = big(default=None)
     tape_um: int | None = big(default=None)
     picks_micro_per_m: int | None = big(default=None)
     picks_state: str | None = None
