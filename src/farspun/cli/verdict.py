@@ -327,7 +327,9 @@ def _next_lines(check: "Check") -> Iterator[str]:
         yield from labelled(label, "no single measurement would settle it")
         label = "or"
     if check.settle is not None:
-        yield from labelled(label, f"{check.settle.do}{_likely(check.settle, check.verdict)}")
+        settle = check.settle
+        likely = f"{_likely(settle, check.verdict)}{_size_then(settle)}"
+        yield from labelled(label, f"{settle.do}{likely}")
         label = "or"
     for notice in check.warnings:
         if notice.code == OTHER_REED:
@@ -342,6 +344,16 @@ def _next_lines(check: "Check") -> Iterator[str]:
             _more(*one, say_length_imperial, say_mass_imperial) for one in short
         )
         yield from labelled("", f"in yards and ounces: {imperial}")
+
+
+def _size_then(settle: "ToSettle") -> str:
+    """What a washed sample does to the warp kept for size."""
+    then = settle.size_after
+    if then is None:
+        return ""
+    kept, without = (say_length(to_have(one)) for one in (then.yarn_m, then.without_m))
+    size = in_100(then.promise)
+    return f"; a size sure {size} in 100 then takes {kept} more warp, without it {without}"
 
 
 def _likely(settle: "ToSettle", verdict: str) -> str:

@@ -86,13 +86,23 @@ class CauseShare:
 
 
 @dataclass(frozen=True, slots=True)
+class SizeAfter:
+    """Metres of warp kept for one promise of size, after a washed sample and without one."""
+
+    yarn_m: float
+    without_m: float
+    promise: float
+
+
+@dataclass(frozen=True, slots=True)
 class ToSettle:
     """What to do to settle it; the odds if that confirms what is thought now, and the chance that
-    it ends in a clear yes."""
+    it ends in a clear yes; of a washed sample, what it would do to the yarn kept for size."""
 
     do: str
     odds_after: float | None
     clear_yes: float | None = None
+    size_after: SizeAfter | None = None
 
 
 @dataclass(frozen=True, slots=True)

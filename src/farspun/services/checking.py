@@ -15,6 +15,7 @@ from farspun.craft.plan import Plan
 from farspun.craft.reach import Need, Reach, reach
 from farspun.craft.settle import SAMPLE_CM, Settling, best_settling
 from farspun.craft.spread import Spread
+from farspun.services.after_sample import size_after_sample
 from farspun.services.answers import (
     UNKNOWN_POINTS,
     Assumption,
@@ -24,6 +25,7 @@ from farspun.services.answers import (
     Notice,
     OddsAnswer,
     SetupAnswer,
+    SizeAfter,
     SizeAllowance,
     Three,
     ToldBy,
@@ -87,7 +89,7 @@ def checked(connection: Connection, plan: Plan) -> Check:
         setup=setup,
         allowance_for_size=allowance,
         drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
-        settle=_to_settle(offer, stock),
+        settle=_to_settle(offer, stock, size_after_sample(plan, spreads, settled)),
         warnings=cloth_warnings(plan, case, stock, answer, allowance, setup),
         cloth_now=cloth_now(plan, spreads, stock),
         assumptions=_assumptions(plan, spreads, stock),
@@ -205,12 +207,15 @@ def _allowance(settled: Settled) -> SizeAllowance:
     )
 
 
-def _to_settle(offer: Settling | None, stock: Stock) -> ToSettle | None:
+def _to_settle(
+    offer: Settling | None, stock: Stock, after_sample: SizeAfter | None
+) -> ToSettle | None:
     if offer is None:
         return None
     again = "" if offer.skein is None else _again(offer.reading, offer.skein, stock)
     do = TO_DO[offer.reading].format(skein=offer.skein, again=again, cm=SAMPLE_CM)
-    return ToSettle(do, offer.odds_after, offer.clear_yes)
+    sampled = after_sample if offer.skein is None else None
+    return ToSettle(do, offer.odds_after, offer.clear_yes, sampled)
 
 
 def _again(reading: str, skein: str, stock: Stock) -> str:
