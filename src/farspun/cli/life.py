@@ -95,7 +95,10 @@ STAGES: Mapping[str, tuple[str, tuple[str, ...]]] = {
 }  # fmt: skip
 
 
-SAMPLE = ("reed", "off", "washed", "picks", "state", "mass", "wash")
+SAMPLE = (
+    *("reed", "off", "washed", "picks", "state", "mass", "wash"),
+    *("warp", "thrums", "spare"),  # where it was woven on a warp of its own
+)
 
 
 def add_to(cloth: typer.Typer) -> None:

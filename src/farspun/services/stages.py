@@ -32,6 +32,7 @@ FIRST_AT = {
 OF_A_SAMPLE = (
     *("reed_cm", "picks_per_cm", "picks_state", "off_width_cm", "off_length_cm"),
     *("washed_width_cm", "washed_length_cm", "wash", "mass_g"),
+    *("warp_cm", "thrums_cm", "spare_cm"),  # on a warp of its own
 )
 OPTIONS = {  # what tells it, where it is not called the same
     "warp_cm": "warp",
