@@ -47,9 +47,9 @@ def likely_slip(
 ) -> Slip | None:
     """The likeliest slip behind `factor`; None where no single one makes it fit.
 
-    `off` gives the spreads that each factor is off for what was told; `in_question` the other
-    factors of the piece that cannot be believed, which the same slip must mend; `planned` what the
-    plan makes of a figure, by its name in Told. Source: judgement.
+    `off` gives the spreads that each factor is off for what was told; `in_question` all factors of
+    the piece that cannot be believed: a slip that mends more of them is the likelier; `planned`
+    what a figure was to be, by its name in Told. Source: judgement.
 
     >>> def off(told: Told) -> dict[str, float]:
     ...     return {"shrink_length": (1 - told.washed_length_cm / told.off_length_cm - 0.1) / 0.05}
@@ -58,15 +58,16 @@ def likely_slip(
     >>> slip.field, slip.kind, slip.told.washed_length_cm
     ('washed_length_cm', 'decimal point', 108.0)
     """
-    best, least = None, FITS
+    best, rank = None, (0, -FITS)
     for slip in _slips(told, factor):
         changed = {name for name in slip.told.names if _differ(told, slip.told, name)}
+        now = off(slip.told)
         misfit = max(
-            _misfit(off(slip.told), changed, {factor, *in_question}),
-            _off_the_plan(slip.told, changed, planned or {}),
+            _misfit(now, changed, factor), _off_the_plan(slip.told, changed, planned or {})
         )
-        if misfit < least:
-            best, least = slip, misfit
+        mended = sum(abs(now.get(one, math.inf)) < FITS for one in {factor, *in_question})
+        if misfit < FITS and (mended, -misfit) > rank:
+            best, rank = slip, (mended, -misfit)
     return best
 
 
@@ -97,12 +98,12 @@ def _differ(one: Told, other: Told, name: str) -> bool:
     return bool(getattr(one, name) != getattr(other, name))
 
 
-def _misfit(off: Mapping[str, float], changed: Collection[str], asked: Collection[str]) -> float:
-    """Spreads off, the most of the factors asked about and of those that hang on what changed."""
-    if not off.keys() >= set(asked):
+def _misfit(off: Mapping[str, float], changed: Collection[str], factor: str) -> float:
+    """Spreads off, the most of the factor asked about and of those that hang on what changed."""
+    if factor not in off:
         return math.inf
     hang = {one for one in off if set(SHOWN_BY[one]) & set(changed)}
-    return max(abs(off[one]) for one in {*asked, *hang})
+    return max(abs(off[one]) for one in {factor, *hang})
 
 
 def _off_the_plan(told: Told, changed: Collection[str], planned: Mapping[str, float]) -> float:

@@ -249,28 +249,23 @@ def _check_weighable(connection: Connection, name: str) -> None:
 
 def _use_yarn(using: Using, stage: str, before: Told, told: Told) -> None:
     """The warp's yarn is used when it is wound, the weft's when the cloth comes off the loom."""
-    plan, connection = using.plan, using.deed.connection
-    now = before.corrected(told)
-    warp_told = told.ends is not None or told.warp_cm is not None
+    plan, now = using.plan, before.corrected(told)
     if plan.status == "planned":
-        using.use("warp", _metres(connection, _as_wound(plan, told), "warp"))
-    elif warp_told:
-        was = _metres(connection, _as_wound(plan, before), "warp")
-        anew = _metres(connection, _as_wound(plan, now), "warp")
-        using.correct("warp", [b - a for a, b in zip(was, anew, strict=True)])
-    if stage not in WOVEN:
-        return
-    if plan.status not in WOVEN:
-        using.use("weft", _weft_metres(connection, plan, now))
-    elif _weft_told(told):
-        was = _weft_metres(connection, plan, before)
-        anew = _weft_metres(connection, plan, now)
-        using.correct("weft", [b - a for a, b in zip(was, anew, strict=True)])
+        using.use("warp", _needs(using, now)["warp"])
+    elif {"ends", "warp_cm"} & set(told.names) or (plan.status in WOVEN and _weft_told(told)):
+        needs = _needs(using, now)
+        using.correct({side: needs[side] for side in _used_sides(plan)})
+    if stage in WOVEN and plan.status not in WOVEN:
+        using.use("weft", _needs(using, now)["weft"])
+
+
+def _used_sides(plan: Plan) -> tuple[str, ...]:
+    return ("warp", "weft") if plan.status in WOVEN else ("warp",)
 
 
 def _weft_told(told: Told) -> bool:
     """Whether it says anything that the weft is worked out from."""
-    return bool({"ends", "off_length_cm", "picks_per_cm", "picks_state"} & set(told.names))
+    return bool({"off_length_cm", "picks_per_cm", "picks_state"} & set(told.names))
 
 
 def _as_wound(plan: Plan, told: Told) -> Plan:
@@ -292,22 +287,19 @@ def _settled(connection: Connection, plan: Plan, told: Told) -> Plan:
     )
 
 
-def _metres(connection: Connection, plan: Plan, side: str) -> list[float]:
-    """What the answer takes for the middle of each yarn's need."""
-    check = checked(connection, replace(plan, status="planned"))
-    return [need.need_m.p50 or 0.0 for need in (check.warp if side == "warp" else check.weft)]
-
-
-def _weft_metres(connection: Connection, plan: Plan, told: Told) -> list[float]:
-    """Middle needs, scaled to the length and the picks she told."""
-    wound = _as_wound(plan, told)
-    check = checked(connection, replace(wound, status="planned"))
+def _needs(using: Using, told: Told) -> dict[str, list[float]]:
+    """Metres of each yarn by side: what the answer takes for the middle of each need, the weft
+    scaled to the length and the picks she told."""
+    plan = _as_wound(using.plan, told)
+    check = checked(using.deed.connection, replace(plan, status="planned"))
     setup, scale = check.setup, 1.0
     if told.off_length_cm is not None:
         woven_cm = plan.pieces * told.off_length_cm + plan.sample_cm + plan.header_cm
         scale *= woven_cm / setup.woven_length_cm
-    let_off = 1 - setup.woven_length_cm / setup.tape_length_cm
-    picks = rested_picks_per_cm(told, let_off)
+    picks = rested_picks_per_cm(told, 1 - setup.woven_length_cm / setup.tape_length_cm)
     if picks is not None:
         scale *= picks / plan.picks_per_cm
-    return [scale * (need.need_m.p50 or 0.0) for need in check.weft]
+    return {
+        "warp": [need.need_m.p50 or 0.0 for need in check.warp],
+        "weft": [scale * (need.need_m.p50 or 0.0) for need in check.weft],
+    }

@@ -9,7 +9,7 @@ from farspun.craft.outliers import Doubtful
 from farspun.craft.records import GROUPED_BY
 from farspun.craft.slips import Slip, likely_slip
 from farspun.craft.spread import Spread
-from farspun.craft.woven import LOSSES, SHOWN_BY, Told, rested_picks_per_cm
+from farspun.craft.woven import LOSSES, Told, rested_picks_per_cm
 from farspun.services.factors import FACTORS
 from farspun.services.stages import OPTIONS
 from farspun.services.taught import CLOTH, GREW, Piece, Seen, Taught
@@ -85,11 +85,8 @@ def _slip(seen: Seen, others: Collection[Seen]) -> Slip | None:
                 found[factor] = float(spreads_off(observed, habit))
         return found
 
-    planned = _planned(piece) if piece.stage == CLOTH else {}
-    from_the_same = [
-        one.factor for one in others if {*SHOWN_BY[one.factor]} & {*SHOWN_BY[seen.factor]}
-    ]
-    return likely_slip(piece.told, seen.factor, off, from_the_same, planned)
+    planned = _planned(piece) if piece.stage == CLOTH else _of_a_sample(piece.told)
+    return likely_slip(piece.told, seen.factor, off, [one.factor for one in others], planned)
 
 
 def _planned(piece: Piece) -> dict[str, float]:
@@ -98,14 +95,20 @@ def _planned(piece: Piece) -> dict[str, float]:
     washed_cm = plan.width_cm + 2 * plan.side_hem_cm, plan.length_cm + 2 * plan.hem_cm
     kept = [piece.factors.shrinkage(one).factor for one in ("shrink_width", "shrink_length")]
     off_cm = [size / part for size, part in zip(washed_cm, kept, strict=True)]
-    found = {
+    return {
         "washed_width_cm": washed_cm[0],
         "washed_length_cm": washed_cm[1],
         "off_width_cm": off_cm[0],
         "off_length_cm": off_cm[1],
         "tape_cm": (meant.pieces * off_cm[1] + meant.extra_cm) / (1 - meant.let_off),
     }
-    return found | ({"warp_cm": plan.warp_cut_cm} if plan.warp_cut_cm else {})
+
+
+def _of_a_sample(told: Told) -> dict[str, float]:
+    """A sample is about as long as it is wide, and all its widths are much the same."""
+    wide_cm = told.reed_cm or told.off_width_cm or told.washed_width_cm
+    names = ("off_width_cm", "off_length_cm", "washed_width_cm", "washed_length_cm")
+    return dict.fromkeys(names, wide_cm) if wide_cm else {}
 
 
 def _why(seen: Seen, doubt: Doubtful | None) -> str:

@@ -92,7 +92,7 @@ class Piece:
 class Seen:
     """One factor of one piece: `observed` in its unit, the habit it had, `y` spreads off it.
 
-    `group_said`: the group in words, as they follow “3 of your”; `confirmed`: she stands by it.
+    `confirmed`: she stands by it.
     """
 
     piece: Piece
@@ -101,7 +101,6 @@ class Seen:
     habit: Spread
     y: float
     group: str
-    group_said: str
     confirmed: bool = False
 
     @property
@@ -113,6 +112,11 @@ class Seen:
     def stage(self) -> str:
         """ "sample" or "cloth"."""
         return self.piece.stage
+
+    @property
+    def group_said(self) -> str:
+        """The group in words, as they follow “3 of your”."""
+        return self.piece.factors.group_said(self.factor)
 
     @property
     def unit(self) -> str:
@@ -279,6 +283,5 @@ def _seen(piece: Piece, confirmed: Mapping[str, int]) -> Iterator[Seen]:
             habit=habit,
             y=float(spreads_off(observed, habit)),
             group=group_of(factor, piece.factors.traits(factor)),
-            group_said=piece.factors.group_said(factor),
             confirmed=stood_by > piece.said_at(factor),
         )

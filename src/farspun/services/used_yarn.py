@@ -5,7 +5,7 @@ skein that was weighed afterwards holds what the scale says, whatever was worked
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from shlex import quote
 
@@ -77,16 +77,38 @@ class Using:
             self._use_group(side, group, wanted_m)
         self.release(side)
 
-    def correct(self, side: str, more_m: Sequence[float]) -> None:
-        """Take more, or put back, where ends or lengths were told anew; `more_m` of each yarn."""
-        parts = self.plan.warp if side == "warp" else self.plan.weft
-        for group, metres in zip(yarn_groups(parts), more_m, strict=True):
-            weighed_for = self._weighed_for([part.skein_id for part in group])
-            open_parts = [part for part in group if part.skein_id not in weighed_for]
-            if metres > NOTHING_MORE_M and open_parts:
-                self._take(open_parts, metres, side)
-            elif metres < -NOTHING_MORE_M and open_parts:
-                self._put_back(open_parts, -metres, side)
+    def correct(self, needs: Mapping[str, Sequence[float]]) -> None:
+        """Take more, or put back, where ends or lengths were told anew.
+
+        `needs`: metres of each yarn of the sides that are wound or woven by now. Skeins that were
+        weighed for the cloth stay as the scale said.
+        """
+        for sides, parts, wanted_m in self._yarns(needs):
+            ids = {part.skein_id for part in parts}
+            weighed_for = self._weighed_for(ids)
+            open_parts = [part for part in parts if part.skein_id not in weighed_for]
+            more_m = wanted_m - sum(self._used_m(one) for one in ids)
+            if more_m > NOTHING_MORE_M and open_parts:
+                self._take(open_parts, more_m, sides)
+            elif more_m < -NOTHING_MORE_M and open_parts:
+                self._put_back(open_parts, -more_m, sides)
+
+    def _yarns(
+        self, needs: Mapping[str, Sequence[float]]
+    ) -> Iterator[tuple[str, list[Part], float]]:
+        """(sides in words, parts, metres needed) of yarns that have no skein in common."""
+        found: list[tuple[str, list[Part], float]] = []
+        for side, metres in needs.items():
+            parts = self.plan.warp if side == "warp" else self.plan.weft
+            for group, wanted_m in zip(yarn_groups(parts), metres, strict=True):
+                yarn = (side, list(group), wanted_m)
+                for other in [one for one in found if _common(one[1], group)]:
+                    found.remove(other)
+                    own = [part for part in yarn[1] if not _common([part], other[1])]
+                    sides = " and ".join(dict.fromkeys((other[0], yarn[0])))
+                    yarn = (sides, [*other[1], *own], other[2] + yarn[2])
+                found.append(yarn)
+        yield from found
 
     def weigh(self) -> None:
         """The skeins hold what the scale says; where that is far from the expected, ask."""
@@ -184,16 +206,34 @@ class Using:
             )
 
     def _put_back(self, parts: Sequence[Part], wanted_m: float, side: str) -> None:
-        """The last taken comes back first, never more than was taken for this cloth."""
+        """The last taken comes back first, never more than was taken for this cloth, and not what
+        she took herself."""
         to_find_m = wanted_m
         for part in reversed(parts):
             supply = self._supply(part.skein_id)
-            taken_g = sum(g for cloth_id, g, _ in supply.in_hand if cloth_id == self._cloth_id)
-            back_mg = min(round(taken_g * MG_PER_G), round(to_find_m * supply.tex))
+            taken_mg = -sum(mg for by_hand, mg, _ in self._own(part.skein_id) if not by_hand)
+            back_mg = min(taken_mg, round(to_find_m * supply.tex))
             if back_mg > 0:
                 back_m = back_mg / supply.tex
                 self._entry(supply, -back_mg, back_m, side)
                 to_find_m -= back_m
+
+    def _own(self, skein_id: int) -> list[tuple[bool, int, int | None]]:
+        """(by her own hand, mg, mm where said) of the skein's entries for this cloth."""
+        rows = self.deed.connection.execute(
+            select(action.c.command, entry.c.delta_mg, entry.c.length_mm)
+            .join_from(entry, action, entry.c.action_id == action.c.id)
+            .where(entry.c.skein_id == skein_id, entry.c.cloth_id == self._cloth_id, stands(entry))
+        )
+        return [(command == BY_HAND, mg, mm) for command, mg, mm in rows]
+
+    def _used_m(self, skein_id: int) -> float:
+        """Metres of the skein in this cloth, by the length where one was said."""
+        tex = self._supply(skein_id).tex
+        return math.fsum(
+            -mg / tex if mm is None else -math.copysign(mm / MM_PER_M, mg)
+            for _, mg, mm in self._own(skein_id)
+        )
 
     def _entry(self, supply: Supply, taken_mg: int, length_m: float | None, side: str) -> None:
         off_mg = None
@@ -218,25 +258,21 @@ class Using:
     def _in_hand_m(self, group: Sequence[Part], side: str) -> float:
         """What she took for this cloth with her own hand; on both sides it is for the warp."""
         on_warp = {part.skein_id for part in self.plan.warp}
-        ids = [p.skein_id for p in group if side == "warp" or p.skein_id not in on_warp]
-        rows = self.deed.connection.execute(
-            select(entry.c.skein_id, entry.c.delta_mg, entry.c.length_mm)
-            .join_from(entry, action, entry.c.action_id == action.c.id)
-            .where(action.c.command == BY_HAND, entry.c.cloth_id == self._cloth_id)
-            .where(entry.c.skein_id.in_(ids), entry.c.kind == "taken", stands(entry))
-        )
+        ids = {p.skein_id for p in group if side == "warp" or p.skein_id not in on_warp}
         return math.fsum(
-            length_mm / MM_PER_M if length_mm else -delta_mg / self._supply(skein_id).tex
-            for skein_id, delta_mg, length_mm in rows
+            mm / MM_PER_M if mm else -mg / self._supply(skein_id).tex
+            for skein_id in ids
+            for by_hand, mg, mm in self._own(skein_id)
+            if by_hand
         )
 
-    def _weighed_for(self, skein_ids: Sequence[int]) -> set[int]:
+    def _weighed_for(self, skein_ids: Set[int]) -> set[int]:
         rows = self.deed.connection.execute(
             select(entry.c.skein_id)
             .where(entry.c.kind == "weighed", entry.c.cloth_id == self._cloth_id)
             .where(entry.c.skein_id.in_(skein_ids), stands(entry))
         )
-        return set(rows.scalars()) | (self.left.keys() & set(skein_ids))
+        return set(rows.scalars()) | (self.left.keys() & skein_ids)
 
     def _supply(self, skein_id: int) -> Supply:
         """As it is now, after what this command took already."""
@@ -248,6 +284,11 @@ class Using:
             .mappings()
             .one()
         )
+
+
+def _common(parts: Sequence[Part], others: Sequence[Part]) -> bool:
+    """Whether they have a skein in common."""
+    return bool({part.skein_id for part in parts} & {part.skein_id for part in others})
 
 
 def used_said(name: str, mass_mg: int) -> str:

@@ -202,9 +202,9 @@ def lives_are_told(connection: Connection) -> Iterator[Finding]:
         stages = told.get(row.id, [])
         if stages != sorted(stages, key=STAGES.index):
             yield Finding("life", f"What is told of “{row.name}” is out of order.", PUT_BACK)
-        if row.status == "given-up":
+        elif row.status == "given-up":
             continue
-        if (stages[-1] if stages else "planned") != row.status:
+        elif (stages[-1] if stages else "planned") != row.status:
             line = f"“{row.name}” is said to be {row.status.replace('-', ' ')}, and was told to be"
             last = stages[-1].replace("-", " ") if stages else "only planned"
             yield Finding("life", f"{line} {last}.", PUT_BACK)
