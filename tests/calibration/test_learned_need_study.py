@@ -1,4 +1,4 @@
-"""Her own records make the promise hold for her, and docs/design/learned.md says what came of it."""
+"""Her own records make the promise hold for her; docs/design/learned.md says what came of it."""
 
 import re
 from pathlib import Path
