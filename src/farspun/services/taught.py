@@ -264,7 +264,7 @@ def _sure(skein_ids: Collection[int], known: Mapping[int, Supply]) -> bool:
 def _seen(piece: Piece, confirmed: Mapping[str, int]) -> Iterator[Seen]:
     for factor, observed in piece.shown.items():
         habit = piece.habit(factor)
-        if factor not in GROUPED_BY or habit is None:
+        if factor not in GROUPED_BY or habit is None or not habit.log_sd > 0:
             continue
         stood_by = confirmed.get(factor, 0)
         yield Seen(
