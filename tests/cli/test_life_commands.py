@@ -1,5 +1,6 @@
 """farspun cloth sample, wound, on-loom, off-loom, finished: in order, corrected, in the ledger."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -198,6 +199,27 @@ def test_a_slip_that_took_all_of_a_skein_is_put_right_to_the_gram(desk: Desk) ->
     assert balance(desk, "Gorse 1") == 0
     desk.does("cloth wound Shawl --warp 2.6m")
     assert balance(desk, "Gorse 1") == pytest.approx(left, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ("--ends 1500", r"Is that right\? 1500 ends; the plan would have 1\d\d ends\. To correct"),
+        ("--warp 26m", r"right\? 2600 cm of warp; the plan would have 2\d\d cm of warp\."),
+        ("--warp 107cm", "To correct it: farspun cloth wound Shawl --warp …"),
+    ],
+)
+def test_a_warp_far_from_the_plan_is_asked_about_when_it_is_wound(
+    desk: Desk, told: str, said: str
+) -> None:
+    desk.does(PLAN)
+    assert re.search(said, desk.run(f"cloth wound Shawl {told}").stderr)
+    assert "Is that right" not in desk.run("cloth wound Shawl --ends 150 --warp 2.6m").stderr
+
+
+def test_a_warp_settled_by_hand_is_the_plan(desk: Desk) -> None:
+    desk.does(f"{PLAN} --ends 60 --warp-cut 120cm")
+    assert "Is that right" not in desk.run("cloth wound Shawl --ends 66 --warp 1.3m").stderr
 
 
 def test_one_skein_on_both_sides_is_put_right_for_both(desk: Desk) -> None:

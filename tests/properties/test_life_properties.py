@@ -85,7 +85,7 @@ def told_at_once() -> tuple[Any, Any]:
         return seen(stash), grams(stash)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(order=st.permutations(TOGETHER), cuts=st.sets(st.integers(1, len(TOGETHER) - 1), max_size=3))
 def test_the_order_in_which_a_cloth_is_told_changes_nothing(order, cuts):
     with a_folder() as folder:
@@ -99,7 +99,7 @@ def test_the_order_in_which_a_cloth_is_told_changes_nothing(order, cuts):
         assert grams(stash) == pytest.approx(left, abs=0.3)  # half a metre is not corrected
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     wrong=st.lists(
         st.tuples(st.sampled_from(TOGETHER), st.sampled_from((0.5, 0.9, 1.1, 1.5))), max_size=3
@@ -128,7 +128,7 @@ MASSES = st.sampled_from((None, "0 g", "2 g", "20 g", "55.5 g", "100 g", "149 g"
 STEPS = ("wound", "on-loom", "off-loom", "off-loom", "finished", "finished")
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     told=st.lists(
         st.tuples(st.sets(st.sampled_from(TOGETHER), max_size=2), MASSES, MASSES, st.booleans()),

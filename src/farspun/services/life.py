@@ -7,7 +7,7 @@ from shlex import quote
 from sqlalchemy import Connection
 
 from farspun.craft.plan import Plan
-from farspun.craft.woven import Told, check_possible, rested_picks_per_cm
+from farspun.craft.woven import Meant, Told, check_possible, rested_picks_per_cm
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.balance import refuse_closed
 from farspun.services.checking import checked
@@ -25,7 +25,9 @@ from farspun.store.records import SAMPLE, Facts, facts
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import supplies
 from farspun.store.used import Used
-from farspun.units import Quantity, name_key
+from farspun.units import Quantity, name_key, say_cm
+
+FAR_OFF_PLAN = 1.5  # times more or less; judgement: no allowance for size comes near it
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,7 @@ def advance(
         before = _facts(deed.connection, plan)
         told = _completed(told, before.cloth, plan, stage)
         using = Using(deed, plan, _left(deed.connection, plan, stage, left, tare))
+        remarks = _unlike_the_plan(deed.connection, plan, stage, told)
         settled = _settled(deed.connection, plan, told)
         _check(deed.connection, replace(settled, status=stage), before, told)
         records.add_record(deed.connection, deed.action_id, _id(plan), stage, _words(said), told)
@@ -79,7 +82,7 @@ def advance(
             plan.name or "",
             stage,
             {names[one].name: mg / 1000 for one, mg in using.used.skeins_mg.items() if mg},
-            using.used.remarks,
+            [*remarks, *using.used.remarks],
             _asked(deed, plan),
             again,
         )
@@ -103,6 +106,7 @@ def sample_cloth(stash: Stash, name: str, told: Told, said: str) -> Step:
             )
         before = _facts(deed.connection, plan)
         told = _completed(told, before.sample, plan, SAMPLE)
+        check_possible(before.sample.corrected(told), Meant(plan.picks_per_cm))
         records.add_record(deed.connection, deed.action_id, _id(plan), SAMPLE, _words(said), told)
         again = bool(before.sample.names)
         return Step(plan.name or "", plan.status, questions=_asked(deed, plan), again=again)
@@ -285,6 +289,28 @@ def _settled(connection: Connection, plan: Plan, told: Told) -> Plan:
         ends=wound.ends or setup.ends - plan.floating_selvedges,
         warp_cut_cm=wound.warp_cut_cm or setup.warp_cut_cm,
     )
+
+
+def _unlike_the_plan(connection: Connection, plan: Plan, stage: str, told: Told) -> list[str]:
+    """A warp far from the one that was planned is asked about at once: its yarn is gone by now."""
+    if told.ends is None and told.warp_cm is None:
+        return []
+    first = plan if plan.status == "planned" else replace(plan, ends=None, warp_cut_cm=None)
+    setup = checked(connection, replace(first, status="planned")).setup
+    wound = (
+        ("ends", told.ends, setup.ends - plan.floating_selvedges),
+        ("warp", told.warp_cm, setup.warp_cut_cm),
+    )
+    return [
+        f"Is that right? {_warp_said(name, value)}; the plan would have {_warp_said(name, meant)}."
+        f" To correct it: farspun cloth {stage} {quote(plan.name or '')} --{name} …"
+        for name, value, meant in wound
+        if value is not None and not 1 / FAR_OFF_PLAN <= value / meant <= FAR_OFF_PLAN
+    ]
+
+
+def _warp_said(name: str, value: float) -> str:
+    return f"{value:.0f} ends" if name == "ends" else f"{say_cm(value)} of warp"
 
 
 def _needs(using: Using, told: Told) -> dict[str, list[float]]:
