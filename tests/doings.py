@@ -10,6 +10,7 @@ from typing import Any
 from hypothesis import strategies as st
 from sqlalchemy import func, select
 
+from farspun.craft.woven import Told
 from farspun.errors import FarspunError
 from farspun.services import (
     balance,
@@ -18,16 +19,20 @@ from farspun.services import (
     equipment,
     exporting,
     history,
+    lessons,
+    life,
     showing,
     skeins,
     undoing,
 )
 from farspun.services.cloth_asked import ClothAsked
+from farspun.services.factors import FACTORS
 from farspun.store import tables
 from farspun.store.cloths import cloth_names
 from farspun.store.engine import Stash, reading
 from farspun.store.estimates import estimate_rows
-from farspun.store.rows import in_sight
+from farspun.store.rows import in_sight, stands
+from farspun.store.used import yarn_used
 from farspun.units import dents, length, mass
 from stashes import add_skein, measured
 
@@ -36,7 +41,9 @@ CLOTHS = ("Shawl", "Rug")
 WHAT = (
     *("add", "add", "add", "measure", "measure", "weigh", "take", "take for", "close"),
     *("plan", "plan", "change", "claim", "give up", "loom", "reed", "undo", "undo"),
+    *("sample", "wound", "wound", "on-loom", "on-loom", "off-loom", "finished", "confirm"),
 )
+STAGES = ("wound", "on-loom", "off-loom", "finished")
 MASSES = ("112 g", "98.5 g", "3 3/4 oz", "1/4 lb", "0.50 kg", "41 g", "7 g")
 LENGTHS = ("271 m", "296 yd", "12 yd 18 in", "400 m", "95.5 m")
 DOINGS = st.lists(
@@ -55,8 +62,48 @@ PRELUDE = (  # so that what follows finds yarn, a loom and a cloth
     ("loom", 0, "7 g", "95.5 m", 1),
     ("plan", 1, "7 g", "95.5 m", 0),
 )
+SAMPLES = (
+    Told(reed_cm=12.0, off_width_cm=11.0, off_length_cm=10.0, washed_width_cm=9.9),
+    Told(picks_per_cm=3.3),
+    Told(picks_per_cm=33.0, picks_state="tight", mass_g=4.2),
+    Told(off_width_cm=11.0, off_length_cm=10.0, washed_width_cm=10.0, washed_length_cm=90.0),
+    Told(picks_state="tight"),
+    Told(),
+)
+TOLD: dict[str, tuple[Told, ...]] = {
+    "wound": (
+        *(Told(), Told(ends=70, warp_cm=160.0), Told(ends=60), Told(warp_cm=150.0), Told()),
+        Told(thrums_cm=50.0),
+    ),
+    "on-loom": (
+        *(Told(), Told(picks_per_cm=3.0, picks_state="tight"), Told(ends=66), Told(), Told()),
+        Told(ends=64, warp_cm=140.0),
+    ),
+    "off-loom": (
+        *(Told(), Told(off_width_cm=20.0, off_length_cm=60.0, tape_cm=62.0), Told(thrums_cm=55.0)),
+        *(Told(thrums_cm=5000.0), Told(off_width_cm=20.0, off_length_cm=55.0), Told(ends=68)),
+    ),
+    "finished": (
+        *(Told(), Told(washed_width_cm=18.0, washed_length_cm=54.0), Told(wash="hot")),
+        *(Told(washed_width_cm=54.0, washed_length_cm=18.0), Told(picks_per_cm=3.2)),
+        Told(thrums_cm=60.0, spare_cm=5.0, mass_g=80.0),
+    ),
+}
+# the whole life of the cloth of PRELUDE, with corrections, a slip, and its confirmation
+LIVED = (
+    ("sample", 1, "7 g", "95.5 m", 0),
+    ("wound", 1, "7 g", "95.5 m", 1),
+    ("wound", 1, "7 g", "95.5 m", 2),
+    ("on-loom", 1, "7 g", "95.5 m", 1),
+    ("off-loom", 1, "7 g", "95.5 m", 1),
+    ("off-loom", 1, "41 g", "95.5 m", 4),
+    ("finished", 1, "7 g", "95.5 m", 1),
+    ("finished", 1, "7 g", "95.5 m", 3),
+    ("confirm", 1, "7 g", "95.5 m", 5),
+)
 NUMBER = re.compile(r"\b(?:skein_)?id=\d+")
-NOTHING: Any = ([], [], [], [], [])  # what is seen of an empty stash
+
+NOTHING: Any = ([], [], [], [], [], [])  # what is seen of an empty stash
 MEMORY = Path("/dev/shm")  # quicker than a disk, where there is one
 FIBRES = ("wool", "wool 80, silk 20", "linen", "alpaca", "Wool 66.7% nylon 33.3%", "cotton")
 STATES = (None, "relaxed", "unwashed", "under-tension", "relaxed", "unwashed")
@@ -140,6 +187,14 @@ def carry_out(stash: Stash, what: str, which: int, grams: str, metres: str, n: i
         cloths.claim_cloth(stash, cloth)
     elif what == "give up":
         cloths.give_up_cloth(stash, cloth)
+    elif what == "sample":
+        life.sample_cloth(stash, cloth, SAMPLES[n], ": measured")
+    elif what in STAGES:
+        said, tare = f": {what} {n}", mass("1 g") if n == 4 else None
+        left = [(name, mass(grams))] if n in (3, 4) else [(name, mass("0 g", zero=True))][n < 5 :]
+        life.advance(stash, cloth, what, TOLD[what][n], said, left, tare)
+    elif what == "confirm":
+        lessons.confirm(stash, cloth, list(FACTORS.values())[n])
     elif what == "loom":
         equipment.add_loom(stash, name, "table", length(metres), length("50cm±8cm") if n else None)
     elif what == "reed":
@@ -159,6 +214,7 @@ def seen(stash: Stash) -> Any:
         equipment.list_reeds(stash),
         [cloths.show_cloth(stash, name) for name in planned],
         [(one.cloth, one.odds, one.verdict) for one in cloths.check_cloths(stash)],
+        [one for one in lessons.lessons(stash).factors if one.records],
     )
 
 
@@ -200,6 +256,23 @@ def hangs_together(stash: Stash) -> None:
             .where(tables.cloth.c.undone | (tables.cloth.c.status == "given-up"))
         ).all()
         assert hidden == []
+        outside = dict(
+            connection.execute(
+                select(tables.entry.c.skein_id, func.sum(tables.entry.c.delta_mg))
+                .where(tables.entry.c.cloth_id.is_(None), stands(tables.entry))
+                .group_by(tables.entry.c.skein_id)
+            ).all()
+        )
+        used: dict[int, float] = {}
+        for cloth in yarn_used(connection).values():
+            for skein_id, grams in cloth.grams.items():
+                used[skein_id] = used.get(skein_id, 0.0) + 1000 * grams
+        left = dict(connection.execute(select(tables.skein.c.id, tables.skein.c.balance_mg)).all())
+        for (
+            skein_id,
+            had_mg,
+        ) in outside.items():  # what cloths used and what is left is what was had
+            assert round(used.get(skein_id, 0.0)) + (left[skein_id] or 0) == had_mg
         named = select(tables.skein.c.name, tables.skein.c.balance_mg)
         held = {
             row.name: row.balance_mg

@@ -25,6 +25,9 @@ def desk(tmp_path: Path) -> Desk:
 # --- what it prints
 
 
+SETTLE = ["do", "odds_after", "clear_yes", "size_after"]
+
+
 def test_the_answer_has_exactly_the_keys_that_scripts_rely_on(desk: Desk) -> None:
     found = desk.told(SHAWL)
     reckoned = desk.told("reckon --width 40cm --length 160cm --sett 3/cm --picks 3/cm")
@@ -36,13 +39,13 @@ def test_the_answer_has_exactly_the_keys_that_scripts_rely_on(desk: Desk) -> Non
         assert list(need) == NEED
         assert (list(need["need_m"]), list(need["have_m"])) == (POINTS, POINTS)
     for one in found["assumptions"]:
-        assert list(one) == ["name", "mean", "sd", "from"]
+        assert list(one) == ["name", "mean", "sd", "from", "told_by"]
     for one in found["warnings"]:
         assert list(one) == ["code", "text"]
     for one in found["drivers"]:
         assert list(one) == ["cause", "share"]
     assert sum(one["share"] for one in found["drivers"]) == pytest.approx(1)
-    assert found["settle"] is None or list(found["settle"]) == ["do", "odds_after", "clear_yes"]
+    assert found["settle"] is None or list(found["settle"]) == SETTLE
 
 
 def test_planning_checking_and_changing_nothing_give_the_same_answer(desk: Desk) -> None:

@@ -152,7 +152,12 @@ def test_a_skein_without_known_length_makes_it_uncertain_and_is_to_be_weighed(de
     assert found["odds"]["yarn"] is found["odds"]["warp"] is found["odds"]["all"] is None
     assert found["odds"]["weft"] > 0.999
     assert found["verdict"] == "uncertain"
-    assert found["settle"] == {"do": "weigh Wraps", "odds_after": None, "clear_yes": None}
+    assert found["settle"] == {
+        "do": "weigh Wraps",
+        "odds_after": None,
+        "clear_yes": None,
+        "size_after": None,
+    }
     assert desk.run("cloth check Cloth --exit-code").exit_code == 10
 
 

@@ -20,7 +20,15 @@ LEFT_OUT = ("demo",)  # it takes no option and has tests of its own
 ANSWERED, REFUSED = (0, 10, 11), (2, 3, 4, 5)
 TIMES, TIMES_LONG = 5, 40  # calls of each command, and of those with the most options
 LONG = ("cloth plan", "cloth change", "reach")
-CLOTHS = {"cloth plan": ("New",)}  # names to give; other commands on cloths take those there are
+CLOTHS = {
+    "cloth plan": ("New",),
+    "cloth wound": ("Shawl", "Wound"),
+    "cloth on-loom": ("Wound", "Begun"),
+    "cloth off-loom": ("Begun", "Woven"),
+    "cloth finished": ("Woven", "Begun"),
+    "cloth show": ("Shawl", "Woven"),
+    "cloth check": ("Shawl", "Begun"),
+}  # names to give; other commands on cloths take those there are
 LENGTHS = ("0cm", "2cm", "1in", "65cm±5cm", "3m", "100000km", "2cm±100km")
 LOSSES = ("0%", "10%", "+10%", "12%±3%", "99.9%", "99.9%±99%", "50%±60%")
 SKEINS = ("Gorse 1", "Driftwood", "Fresh", "Cone", "Wraps", "Shawl")
@@ -76,6 +84,16 @@ GOOD = {  # by name of the parameter
     **dict.fromkeys(("hem", "side_hem", "fringe", "gap", "header", "sample", "waste"), LENGTHS),
     **dict.fromkeys(("draw_in", "take_up", "let_off", "shrink_width", "shrink_length"), LOSSES),
     "weft_take_up": ("0%", "10%±5%", "900%"),
+    "confirm": ("Woven", "Shawl", "loom waste", "beat", "shrinkage in width"),
+}
+LIFE = ("cloth sample", "cloth wound", "cloth on-loom", "cloth off-loom", "cloth finished")
+OF_LIFE = {
+    "warp": ("2.6m", "90in", "1mm", "100000km"),
+    "reed": ("12cm", "5in", "100000km"),
+    "state": ("tight", "rested"),
+    **dict.fromkeys(("tape", "thrums", "spare"), LENGTHS),
+    **dict.fromkeys(("off", "washed"), GOOD["size"]),
+    "left": ("Driftwood=20g", "Gorse 1=0g", "Fresh=50kg", "Cone=1oz", "Driftwood=1mg"),
 }
 NASTY = (
     *("", " ", "-", "--", "-1", "0", "nan", "inf", "1e9", "½", "٣", "99999999999999999999", "1,5"),
@@ -116,6 +134,8 @@ def value(rng: random.Random, line: str, name: str, nasty: float) -> str:
         return rng.choice(NASTY)
     if name == "name" and group in ("cloth", "skein") and line != "skein add":
         return rng.choice(CLOTHS.get(line, ("Shawl", "scarf")) if group == "cloth" else SKEINS)
+    if line in LIFE and name in OF_LIFE:
+        return rng.choice(OF_LIFE[name])
     return rng.choice(GOOD.get(name, ("New", "Shawl", "grey")))
 
 
@@ -133,7 +153,7 @@ def words_at_random(rng: random.Random, line: str) -> list[str]:
             if one.param_type_name == "option":
                 words.append(rng.choice([*one.opts, *one.secondary_opts]))
             if not getattr(one, "is_flag", False):
-                words.append(value(rng, line, one.name, nasty))
+                words += [value(rng, line, one.name, nasty) for _ in range(max(1, one.nargs))]
     return words
 
 
@@ -149,6 +169,13 @@ def busy() -> bytes:
             "skein add Shawl --mass 80g --wpi 15wpi",
             'cloth plan Shawl --size 30cmx150cm --sett 3/cm --warp "Gorse 1" --weft Driftwood',
             'cloth plan Scarf --size 20cmx99cm --sett 3/cm --warp "Gorse 2" --weft Fresh --cut',
+            *(
+                f'cloth plan {name} --size 9cmx30cm --sett 3/cm --warp "Gorse 1" --weft Driftwood'
+                for name in ("Wound", "Begun", "Woven")
+            ),
+            *(f"cloth wound {name}" for name in ("Wound", "Begun", "Woven")),
+            *("cloth on-loom Begun", "cloth on-loom Woven"),
+            "cloth off-loom Woven --off 10cmx33cm --thrums 4cm",
             'skein take "Gorse 2" 1g',
             'skein weigh "Gorse 2" 9g',
             "skein add Lost --mass 80g",

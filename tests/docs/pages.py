@@ -1,7 +1,7 @@
 """The pages that show what the program says, and writing them anew.
 
-`.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md and docs/errors.md
-what stands below each command. The tests compare; this changes.
+`.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md, docs/errors.md and
+docs/life.md what stands below each command. The tests compare; this changes.
 """
 
 import json
@@ -24,6 +24,7 @@ TOP = Path(__file__).resolve().parents[2]
 README = TOP / "README.md"
 ERRORS = TOP / "docs" / "errors.md"
 CLI = TOP / "docs" / "cli.md"
+LIFE = TOP / "docs" / "life.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
 
@@ -82,6 +83,13 @@ def answered(example: Example, folder: Path) -> Result:
     """Run it in that folder; `output` is what a terminal shows, messages among the answers."""
     with chdir(folder):
         return CliRunner().invoke(app, ["--stash", "stash.db", *example.words])
+
+
+def prepare(page: str, folder: Path) -> None:
+    """Carry out what the page's first block in sh says was done before."""
+    found = re.search(r"^```sh\n(.*?)^```$", page, re.DOTALL | re.MULTILINE)
+    for line in found[1].splitlines() if found else ():
+        assert answered(Example(line, ""), folder).exit_code == 0, line
 
 
 def odd_files(folder: Path) -> None:
@@ -154,14 +162,18 @@ def _cell(text: str) -> str:
     return " ".join(text.split()).replace("|", "\\|")
 
 
-def _write_anew(path: Path) -> None:
+def _write_anew(path: Path, prepared: bool = False) -> None:
+    page = path.read_text(encoding="utf-8")
     with tempfile.TemporaryDirectory() as folder:
         odd_files(Path(folder))
-        page = rewritten(path.read_text(encoding="utf-8"), Path(folder))
+        if prepared:
+            prepare(page, Path(folder))
+        page = rewritten(page, Path(folder))
     path.write_text(page, encoding="utf-8")
 
 
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
+    _write_anew(LIFE, prepared=True)
     CLI.write_text(cli_page(), encoding="utf-8")

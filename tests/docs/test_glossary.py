@@ -26,6 +26,13 @@ TABLES = [
     "reed list",
     "cloth list",
 ]
+# one cloth of the demo that is woven, with a slip
+LIVED = [
+    "sample 'Winter scarf' --reed 12cm --off 11cmx10cm --washed 10cmx9cm",
+    "wound 'Winter scarf'",
+    "on-loom 'Winter scarf' --picks 3/cm",
+    "off-loom 'Winter scarf' --tape 1.8m --thrums 50cm --off 25cmx17cm",
+]
 # (indent, characters of the label), command
 LABELLED = [
     (2, 9, "skein show Harebell"),
@@ -36,6 +43,8 @@ LABELLED = [
     (0, 8, "cloth check 'Table runner'"),
     (0, 8, "cloth check 'Lap rug'"),
     (0, 8, "cloth show Collar"),
+    (0, 8, "cloth show 'Winter scarf'"),
+    (0, 8, "lessons"),
     (2, 6, "shortfalls"),
     (0, 8, "reach Hearth --size 30cmx40cm"),
     (2, 12, "sett --wpi 15wpi --count 1200yd/lb --weave '2/2 twill' --reed 8dpi --reed 40/10cm"),
@@ -53,6 +62,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder whose stash is that of the demo."""
     place = tmp_path_factory.mktemp("glossary")
     demo.build(Stash(path=place / "stash.db"), demo.scenario())
+    for line in LIVED:
+        assert answered(Example(f"farspun cloth {line}", ""), place).exit_code == 0, line
     return place
 
 

@@ -23,6 +23,8 @@ PAGES = {
     "`warp`, `weft`": document.PartDocument,
     "`assumptions`": document.AssumptionDocument,
     "`claims`": document.ClaimDocument,
+    "`records`": document.RecordDocument,
+    "`confirmed`": document.ConfirmedDocument,
 }
 
 

@@ -50,6 +50,26 @@ def _given_up() -> bytes:
     return made_by((*FURNITURE, "skein take Heather 5g", "cloth give-up Shawl --yes"))
 
 
+LIFE = (
+    "cloth wound Shawl --warp 2m",
+    "cloth on-loom Shawl",
+    "cloth off-loom Shawl --thrums 4m --off 33cmx110cm",
+)
+
+
+def _wound() -> bytes:
+    return made_by((*FURNITURE, *LIFE[:1]))
+
+
+def _on_loom() -> bytes:
+    return made_by((*FURNITURE, *LIFE[:2]))
+
+
+def _off_loom() -> bytes:
+    """With thrums that are asked about."""
+    return made_by((*FURNITURE, LIFE[0].replace("2m", "6m"), *LIFE[1:]))
+
+
 # every command that writes: what it begins with, and how it is typed
 COMMANDS = {
     "first skein add": (_nothing, "skein add Nettle --mass 50g --wpi 12wpi"),
@@ -64,6 +84,12 @@ COMMANDS = {
     "cloth change": (furnished, "cloth change Shawl --size 25cmx90cm --weft Bracken"),
     "cloth claim": (furnished, "cloth claim Shawl"),
     "cloth give-up": (furnished, "cloth give-up Shawl --yes"),
+    "cloth sample": (furnished, "cloth sample Shawl --reed 12cm --off 11cmx10cm --picks 3/cm"),
+    "cloth wound": (furnished, "cloth wound Shawl --ends 90 --warp 2m --left Gorse=700g"),
+    "cloth on-loom": (_wound, "cloth on-loom Shawl --ends 84 --picks 3/cm"),
+    "cloth off-loom": (_on_loom, "cloth off-loom Shawl --off 33cmx110cm --left Heather=40g"),
+    "cloth finished": (_off_loom, "cloth finished Shawl --washed 30cmx98cm --wash hot"),
+    "lessons --confirm": (_off_loom, "lessons --confirm Shawl 'loom waste'"),
     "undo": (_given_up, "undo"),
     "import": (furnished, "import {folder}/table.csv"),
     "restore": (furnished, "restore {folder}/mine.db --yes"),

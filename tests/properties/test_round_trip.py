@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from doings import (
     DOINGS,
+    LIVED,
     NOTHING,
     PRELUDE,
     a_folder,
@@ -70,6 +71,13 @@ def through_a_table(doings: list) -> None:
 @given(doings=DOINGS)
 def test_everything_comes_back_from_json_and_goes_again_when_undone(doings):
     through_json([*PRELUDE, *doings])
+
+
+@settings(max_examples=4, deadline=None)
+@given(at=st.integers(0, len(LIVED)), doings=DOINGS)
+@example(at=len(LIVED), doings=[])
+def test_a_woven_cloth_comes_back_from_json_with_all_that_was_told_of_it(at, doings):
+    through_json([*PRELUDE, *LIVED[:at], *doings])
 
 
 @settings(max_examples=8, deadline=None)

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,7 @@ from doings import (
     NAMES,
     NOTHING,
     PRELUDE,
+    STAGES,
     a_folder,
     carry_out,
     do_all,
@@ -53,6 +55,8 @@ from faults.stash_state import rows
 
 TO_SKEINS = ("measure", "measure", "measure", "strike", "describe", "close")
 TO_CLOTHS = ("plan", "plan", "change", "claim", "claim", "give up")
+LIFE = ("next", "next", "next", "sample", "on-loom", "off-loom", "finished", "confirm")
+NEXT = dict(pairwise(("planned", *STAGES)))
 WHICH = st.integers(0, 7)  # below 6 one of the skeins that are there, if any; else any name
 N = st.integers(0, 5)
 GRAMS, METRES = st.sampled_from(MASSES), st.sampled_from(LENGTHS)
@@ -60,7 +64,8 @@ TAKEN = st.sampled_from(
     ("0.001 g", "0.5 g", "3 g", "7 g", "1 1/2 oz", "112 g", "1 m", "9.5 m", "100 yd")
 )
 LOWERING = {  # a skein's balance
-    *("measure", "weigh", "strike", "describe", "close", "undo", "import", "restore")
+    *("measure", "weigh", "strike", "describe", "close", "undo", "import", "restore"),
+    *STAGES,
 }
 # what she may have in a file of another's: skeins, a cloth that claims yarn, one overclaimed
 ANOTHERS = (
@@ -225,6 +230,17 @@ class StashMachine(RuleBasedStateMachine):
     @rule(what=st.sampled_from(TO_CLOTHS), which=WHICH, n=N)
     def do_to_a_cloth(self, what: str, which: int, n: int) -> None:
         self.do(what, which, MASSES[0], LENGTHS[0], n)
+
+    @rule(what=st.sampled_from(LIFE), which=WHICH, grams=GRAMS, n=N)
+    def live(self, what: str, which: int, grams: str, n: int) -> None:
+        """A step of a cloth's life: mostly the next of one that is there."""
+        at = NAMES.index(self.skein(which))
+        there = [one.plan for one in self.moment.now[3] if one.plan.name == CLOTHS[at % 2]]
+        if what == "next" and there:
+            what = NEXT.get(there[0].status, "finished")
+        elif what == "next":
+            what = "wound"
+        self.tried(what, lambda: carry_out(self.stash, what, at, grams, LENGTHS[0], n))
 
     @rule(what=st.sampled_from(("loom", "reed")), which=WHICH, metres=METRES, n=N)
     def own(self, what: str, which: int, metres: str, n: int) -> None:

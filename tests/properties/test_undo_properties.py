@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from doings import DOINGS, PRELUDE, a_folder, do, do_all, hangs_together, seen
+from doings import DOINGS, LIVED, PRELUDE, a_folder, do, do_all, hangs_together, seen
 from farspun.services.undoing import undo
 from farspun.store.engine import Stash
 
@@ -51,6 +51,27 @@ def test_everything_can_be_taken_back_to_an_empty_stash(after):
 @given(doings=DOINGS, undos=st.integers(0, 6))
 def test_whatever_is_done_and_undone_the_stash_hangs_together(doings, undos):
     done_and_looked_at([*doings, *[UNDO] * undos])
+
+
+def test_a_whole_life_of_a_cloth_goes_back_step_by_step():
+    with a_folder() as folder:
+        stash = Stash(path=folder / "stash.db")
+        assert do_all(stash, PRELUDE) == len(PRELUDE)
+        were = []
+        for doing in LIVED:
+            were.append(seen(stash))
+            assert do(stash, *doing), doing
+            hangs_together(stash)
+        for was in reversed(were):
+            undo(stash)
+            assert seen(stash) == was
+            hangs_together(stash)
+
+
+@settings(max_examples=3, deadline=None)
+@given(after=DOINGS)
+def test_what_comes_after_a_whole_life_goes_back_to_it(after):
+    undone_again([*PRELUDE, *LIVED], after)
 
 
 @pytest.mark.long

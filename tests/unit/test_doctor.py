@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from cli.running import furnished as cli_furnished
 from farspun.errors import DamagedStash, NotAStash, WrongUse
 from farspun.services import backups, doctor
 from farspun.services.balance import amount, take
 from farspun.services.undoing import undo
 from farspun.store import engine, migrations
 from farspun.store.engine import Stash, reading, writing
+from lives import OFF_LOOM, ON_LOOM, PLAN, WOUND
 from stashes import add_skein, claim, told
 
 OLD = Path(__file__).parents[2] / "fixtures" / "old-databases"
@@ -123,6 +125,45 @@ def test_what_is_wrong_is_found_and_said_with_what_to_do(stash, statements, code
     assert found, report.wrong
     assert any(said in one.text for one in found), found
     assert all(one.text.endswith(".") and one.do.endswith(".") for one in report.wrong)
+
+
+@pytest.fixture(scope="module")
+def lived(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A cloth off the loom, and one wound."""
+    desk = cli_furnished(tmp_path_factory.mktemp("lived"))
+    desk.does(PLAN, WOUND, ON_LOOM, OFF_LOOM)
+    desk.does(PLAN.replace("Shawl", "Mat").replace("Gorse 1", "Gorse 2"), "cloth wound Mat")
+    return desk.stash
+
+
+@pytest.mark.parametrize(
+    ("statement", "code", "said"),
+    [
+        ("UPDATE cloth SET status = 'finished' WHERE id = 1", "life", "was told to be off loom"),
+        ("UPDATE cloth SET status = 'planned' WHERE id = 2", "life", "was told to be wound"),
+        ("UPDATE cloth SET status = 'given-up' WHERE id = 1", None, ""),
+        ("DELETE FROM record WHERE cloth_id = 2", "life", "was told to be only planned"),
+        ("UPDATE record SET id = id + 90 WHERE stage = 'wound'", "life", "is out of order"),
+        ("UPDATE cloth SET ends = NULL WHERE id = 2", "life", "nobody knows how many ends"),
+        ("UPDATE claim SET side = 'warp'", "claim", "The warp of “Mat” is there and still claims"),
+        ("UPDATE claim SET cloth_id = 1", "claim", "The weft of “Shawl” is there and still claims"),
+    ],
+)
+def test_a_life_that_does_not_fit_its_cloth_is_found(lived, tmp_path, statement, code, said):
+    stash = Stash(path=Path(shutil.copy(lived, tmp_path)))
+    with closing(sqlite3.connect(stash.path, isolation_level=None)) as other:
+        kept = ("record_keeps_update", "record_keeps_delete")
+        names = " OR ".join(f"name = '{one}'" for one in kept)
+        made = other.execute(f"SELECT name, sql FROM sqlite_master WHERE {names}").fetchall()
+        for name, _ in made:
+            other.execute(f"DROP TRIGGER {name}")
+        assert other.execute(statement).rowcount > 0
+        for _, sql in made:
+            other.execute(sql)
+        other.execute("PRAGMA user_version = 0")
+    report = doctor.examine(stash)
+    assert codes(report) == ([] if code is None else [code])
+    assert all(said in one.text and one.text.endswith(".") for one in report.wrong)
 
 
 def test_overclaimed_yarn_is_worth_knowing_and_not_wrong(stash):

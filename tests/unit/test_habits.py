@@ -64,7 +64,7 @@ def test_weft_crimp_is_the_take_up_seen_from_the_cloth(family: str) -> None:
 
 def test_weft_take_up_as_one_figure_is_what_its_parts_come_to() -> None:
     draw_in = Spread(0.07, 0.025, "loss")
-    pick = habits.weft_take_up_habit(draw_in, "plain")
+    pick = habits.weft_take_up_habit(draw_in, habits.weft_crimp_habit("plain"))
     z = np.random.Generator(np.random.PCG64(5)).standard_normal((3, 400_000))
     crimp, joins = habits.weft_crimp_habit("plain"), habits.joins_habit()
     bent = draw_in.factor * crimp.factor
@@ -76,12 +76,14 @@ def test_weft_take_up_as_one_figure_is_what_its_parts_come_to() -> None:
 
 
 def test_weft_take_up_is_never_less_than_the_width_in_the_reed() -> None:
-    narrow = habits.weft_take_up_habit(habits.draw_in_habit(5.0), "weft-faced")
+    narrow = habits.weft_take_up_habit(
+        habits.draw_in_habit(5.0), habits.weft_crimp_habit("weft-faced")
+    )
     assert narrow.mean == pytest.approx(0.03)
 
 
 def test_weft_take_up_without_doubt_has_only_that_of_its_joins() -> None:
-    sure = habits.weft_take_up_habit(Spread(-10.0, 0.0, "loss"), "plain")
+    sure = habits.weft_take_up_habit(Spread(-10.0, 0.0, "loss"), habits.weft_crimp_habit("plain"))
     assert sure.log_sd == pytest.approx(
         math.hypot(habits.take_up_habit("plain").log_sd, habits.joins_habit().log_sd)
     )
@@ -204,7 +206,7 @@ def test_every_habit_says_where_it_comes_from() -> None:
         draw_in,
         habits.take_up_habit("plain"),
         habits.weft_crimp_habit("plain"),
-        habits.weft_take_up_habit(draw_in, "plain"),
+        habits.weft_take_up_habit(draw_in, habits.weft_crimp_habit("plain")),
         habits.let_off_habit("wool"),
         habits.shrink_length_habit(WOOL, False, "none"),
         habits.waste_habit("table", "lashed"),

@@ -370,7 +370,7 @@ def changed(whole: bytes, *place: str | int, to: object) -> bytes:
     ("place", "to", "told"),
     [
         (("farspun",), "other", "no stash that farspun exported"),
-        (("layout",), 2, "written by a later farspun"),
+        (("layout",), 3, "written by a later farspun"),
         (("layout",), True, "layout"),
         (("more",), 1, "more 1: Extra inputs are not permitted"),
         (("skeins", 0, "colour_code"), "x", r"skeins\[0\].colour_code"),

@@ -18,6 +18,7 @@ ORDER = (
     "skein",
     "cloth",
     "shortfalls",
+    "lessons",
     "reach",
     "loom",
     "reed",

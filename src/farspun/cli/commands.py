@@ -12,6 +12,7 @@ def add_to(app: typer.Typer) -> None:
         draft,
         equipment,
         geometry,
+        lessons,
         reach,
         reckon,
         shortfalls,
@@ -22,7 +23,7 @@ def add_to(app: typer.Typer) -> None:
     )
 
     for group in (
-        *(demo, reach, skein, cloth, shortfalls, equipment),
+        *(demo, reach, skein, cloth, shortfalls, lessons, equipment),
         *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

@@ -4,14 +4,17 @@ from collections.abc import Iterator
 from shlex import quote
 from typing import TYPE_CHECKING
 
+from farspun.cli.measured_words import measured_lines
 from farspun.cli.printing import labelled, say
 from farspun.units import say_cm, say_mass, say_odds, say_per_cm, say_per_inch, say_percent
 
 if TYPE_CHECKING:
     from farspun.craft.plan import Plan
-    from farspun.services.cloths import ClothRow, ClothShown
+    from farspun.services.cloths import ClothRow, ClothShown, YarnShown
 
 USUAL_PRIORITY = 100
+WOVEN = ("off-loom", "finished", "given-up")
+LEAST_G = 0.05  # less is not said
 WASHED = {
     "gentle": "washed gently",
     "hot": "washed hot",
@@ -42,7 +45,7 @@ def print_plan(shown: "ClothShown") -> None:
         say(
             *labelled(
                 yarn.side.capitalize(),
-                f"{yarn.skein}{part}: {say_mass(yarn.claimed_g)} kept for it",
+                f"{yarn.skein}{part}: {_used_or_kept(yarn)}",
             )
         )
     on = f"on {plan.loom.name}, " if plan.loom else ""
@@ -53,7 +56,16 @@ def print_plan(shown: "ClothShown") -> None:
         say(*labelled("", line))
     for name, given in plan.given.items():
         say(*labelled("", f"{name.removesuffix('_cm').replace('_', ' ')}: {given.said}"))
-    say(*labelled("", f"Will it reach: farspun cloth check {quote(plan.name or '')}"))
+    say(*measured_lines(shown.measured))
+    if plan.status not in WOVEN:
+        say(*labelled("", f"Will it reach: farspun cloth check {quote(plan.name or '')}"))
+
+
+def _used_or_kept(yarn: "YarnShown") -> str:
+    """What became of the yarn, or is to."""
+    used = [f"{say_mass(yarn.used_g)} used"] if abs(yarn.used_g) >= LEAST_G else []
+    kept = [f"{say_mass(yarn.claimed_g)} kept for it"] if yarn.claimed_g or not used else []
+    return ", ".join(used + kept)
 
 
 def _settled_by_hand(plan: "Plan") -> Iterator[str]:
@@ -69,11 +81,11 @@ def _settled_by_hand(plan: "Plan") -> Iterator[str]:
         "gap between pieces": plan.gap_cm,
         "header": plan.header_cm,
         "sample": plan.sample_cm,
-        "warp cut, by you": plan.warp_cut_cm,
+        "warp cut, by you" if plan.status == "planned" else "warp": plan.warp_cut_cm,
     }
     yield from (f"{name}: {say_cm(cm)}" for name, cm in lengths.items() if cm)
     counts = {
-        "ends, by you": plan.ends,
+        "ends, by you" if plan.status == "planned" else "ends": plan.ends,
         "floating selvedges": plan.floating_selvedges,
         "ends in whole repeats of": plan.repeat if plan.repeat > 1 else None,
     }

@@ -327,7 +327,9 @@ def _next_lines(check: "Check") -> Iterator[str]:
         yield from labelled(label, "no single measurement would settle it")
         label = "or"
     if check.settle is not None:
-        yield from labelled(label, f"{check.settle.do}{_likely(check.settle, check.verdict)}")
+        settle = check.settle
+        likely = f"{_likely(settle, check.verdict)}{_size_then(settle)}"
+        yield from labelled(label, f"{settle.do}{likely}")
         label = "or"
     for notice in check.warnings:
         if notice.code == OTHER_REED:
@@ -342,6 +344,16 @@ def _next_lines(check: "Check") -> Iterator[str]:
             _more(*one, say_length_imperial, say_mass_imperial) for one in short
         )
         yield from labelled("", f"in yards and ounces: {imperial}")
+
+
+def _size_then(settle: "ToSettle") -> str:
+    """What a washed sample does to the warp kept for size."""
+    then = settle.size_after
+    if then is None:
+        return ""
+    kept, without = (say_length(to_have(one)) for one in (then.yarn_m, then.without_m))
+    size = in_100(then.promise)
+    return f"; a size sure {size} in 100 then takes {kept} more warp, without it {without}"
 
 
 def _likely(settle: "ToSettle", verdict: str) -> str:
@@ -376,12 +388,21 @@ def _more(
 
 
 def _habit_lines(check: "Check") -> Iterator[str]:
-    own = [one.name for one in check.assumptions if one.origin == "as you gave it"]
-    habit = [one.name for one in check.assumptions if one.origin != "as you gave it"]
-    if own:
-        yield from labelled("", f"As you gave it: {', '.join(own)}.")
-    if habit:
-        yield from labelled("", f"Taken from habit, not from your records: {', '.join(habit)}.")
+    """What was given, what her own cloths told, and what is only habit."""
+    by: dict[str, list[str]] = {"hand": [], "records": [], "habit": []}
+    for one in check.assumptions:
+        by[one.told_by].append(one.name)
+    if by["hand"]:
+        yield from labelled("", f"As you gave it: {', '.join(by['hand'])}.")
+    sources: dict[str, list[str]] = {}
+    for one in check.assumptions:
+        if one.told_by == "records":
+            sources.setdefault(one.origin, []).append(one.name)
+    for origin, names in sources.items():
+        yield from labelled("", f"From {origin}: {', '.join(names)}.")
+    if by["habit"]:
+        habit = ", ".join(by["habit"])
+        yield from labelled("", f"Taken from habit, not from your records: {habit}.")
 
 
 def case_lines(answer: "CaseAnswer") -> Iterator[str]:

@@ -138,18 +138,18 @@ def weft_crimp_habit(practice_family: str) -> Spread:
     return crimp_of(take_up_habit(practice_family))
 
 
-def weft_take_up_habit(draw_in: Spread, practice_family: str) -> Spread:
+def weft_take_up_habit(draw_in: Spread, crimp: Spread) -> Spread:
     """A pick's yarn over the reed width, where a single figure is shown: an addition.
 
     Middle (1 - g)(1 + c)(1 + j) - 1; about +5 ± 4 % for plain cloth. No pick is shorter than the
     reed is wide, so ln((1 - g)(1 + c)) counts only above 0, for the middle and for the spread.
     Source: common practice, no source; spread by exact moments of that cut-off normal.
 
-    >>> narrow = weft_take_up_habit(draw_in_habit(25.0), "plain")
+    >>> narrow = weft_take_up_habit(draw_in_habit(25.0), weft_crimp_habit("plain"))
     >>> round(narrow.mean, 3), round(narrow.sd, 3)
     (0.047, 0.038)
     """
-    crimp, joins = weft_crimp_habit(practice_family), joins_habit()
+    joins = joins_habit()
     bent = draw_in.factor * crimp.factor
     bent_log_sd = _sd_above_zero(math.log(bent), math.hypot(draw_in.log_sd, crimp.log_sd))
     over = max(1.0, bent) * joins.factor

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from farspun.craft.amounts import whole_up
 from farspun.craft.case import Case, Skein, Yarn
-from farspun.craft.draws import POINTS, REPEATS, cause_draws, named_draws
+from farspun.craft.draws import POINTS, REPEATS, cause_draws, named_draws, tailed_draws
+from farspun.craft.learned import Learned
 from farspun.craft.planning import part_promise
 from farspun.craft.readings import Floats
 from farspun.craft.spread import Spread
@@ -118,8 +119,9 @@ class Drawn:
         if spread.log_sd == 0:
             return spread.factor
         column = "weft_crimp" if cause == "weft_take_up" else cause
-        drawn: Floats = spread.factor * np.exp(spread.log_sd * cause_draws(column))
-        return drawn
+        if isinstance(spread, Learned):
+            return spread.spread_out(tailed_draws(column, spread.degrees))
+        return spread.spread_out(cause_draws(column))
 
     @cached_property
     def woven_cm(self) -> Floats:

@@ -24,7 +24,8 @@ ROUNDS, SETTLED = 6, 1e-6  # of finding where 1/T is straight; of ln T
 
 @dataclass(frozen=True, slots=True)
 class Take:
-    """Yarn taken: its mass in the ledger, and its length where she measured that."""
+    """Yarn taken: its mass in the ledger, and its length where she measured that; below 0 where it
+    came back."""
 
     mass_g: float
     length_m: float | None = None

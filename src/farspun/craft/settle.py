@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from farspun.craft.case import Case, Skein
+from farspun.craft.learned import Learned
 from farspun.craft.reach import Doubt
 from farspun.craft.readings import (
     COUNT_OWN_SD,
@@ -25,6 +26,7 @@ from farspun.craft.readings import (
     test_length_sd,
     weighed_sd,
 )
+from farspun.craft.spread import Spread
 
 LEAST_CHANCE = 0.05  # below this no reading is worth the evening; judgement
 SAYS_NOTHING = 1e-9  # of the variance: less moves nothing, whatever is read
@@ -135,13 +137,21 @@ def _reading_sd(skein: Skein, reading: str) -> float:
 
 
 def _sample_gain(case: Case, doubt: Doubt) -> float:
-    """What a washed sample takes off the factors it measures; those given by hand stay."""
+    """What a washed sample takes off the factors it measures.
+
+    Those given by hand stay, and those of which a sample was washed already.
+    """
     gain = 0.0
     for cause in SAMPLE_FACTORS:
-        if not getattr(case.spreads, cause).by_hand:
+        if not _settled(getattr(case.spreads, cause)):
             gain += doubt.slopes.get(cause, 0.0) ** 2 * (1 - SAMPLE_KEEPS)
     beat = case.spreads.beat
-    if beat.log_sd > COUNTED_BEAT_SD and not beat.by_hand:
+    if beat.log_sd > COUNTED_BEAT_SD and not _settled(beat):
         kept = (COUNTED_BEAT_SD / beat.log_sd) ** 2
         gain += doubt.slopes.get("beat", 0.0) ** 2 * (1 - kept)
     return gain
+
+
+def _settled(spread: Spread) -> bool:
+    """Whether a sample says nothing new of it."""
+    return spread.by_hand or (isinstance(spread, Learned) and spread.own_records > 0)

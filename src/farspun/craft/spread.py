@@ -7,7 +7,10 @@ how exactly she cuts) the same with x; a length (loom waste) is lognormal with i
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 MOST_LOG_SD = 2.0  # judgement: seven times more or less says nothing
 Kind = Literal["loss", "addition", "ratio", "length"]
@@ -52,6 +55,14 @@ class Spread:
             ratio = self.sd / self.mean if self.mean > 0 else 0.0
             return math.sqrt(math.log1p(ratio**2))
         return self.sd / self.factor
+
+    def spread_out(self, z: Any) -> NDArray[np.float64]:
+        """What the value multiplies by, (...,), for draws `z`, (...,), of mean 0 and sd 1.
+
+        >>> Spread(0.10, 0.045, "loss").spread_out([-1.0, 0.0, 1.0]).round(4).tolist()
+        [0.8561, 0.9, 0.9461]
+        """
+        return np.asarray(self.factor * np.exp(self.log_sd * np.asarray(z)))
 
 
 def crimp_of(take_up: Spread) -> Spread:

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
-from typing import Any
+from typing import Any, Literal
 
 from farspun.craft.plan import Plan
+
+ToldBy = Literal["hand", "records", "habit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +86,23 @@ class CauseShare:
 
 
 @dataclass(frozen=True, slots=True)
+class SizeAfter:
+    """Metres of warp kept for one promise of size, after a washed sample and without one."""
+
+    yarn_m: float
+    without_m: float
+    promise: float
+
+
+@dataclass(frozen=True, slots=True)
 class ToSettle:
     """What to do to settle it; the odds if that confirms what is thought now, and the chance that
-    it ends in a clear yes."""
+    it ends in a clear yes; of a washed sample, what it would do to the yarn kept for size."""
 
     do: str
     odds_after: float | None
     clear_yes: float | None = None
+    size_after: SizeAfter | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +115,13 @@ class Notice:
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """A factor with its middle value, spread, and where that came from."""
+    """A factor with its middle value, spread, where that came from in words, and who told it."""
 
     name: str
     mean: float
     sd: float
     origin: str
+    told_by: ToldBy = "habit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +198,13 @@ def check_document(check: Check) -> dict[str, Any]:
         if entry.name not in ONLY_FOR_THE_SCREEN
     }
     document["assumptions"] = [
-        {"name": one.name, "mean": one.mean, "sd": one.sd, "from": one.origin}
+        {
+            "name": one.name,
+            "mean": one.mean,
+            "sd": one.sd,
+            "from": one.origin,
+            "told_by": one.told_by,
+        }
         for one in check.assumptions
     ]
     return document

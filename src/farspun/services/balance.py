@@ -117,8 +117,17 @@ def weigh(stash: Stash, name: str, on_scale: Quantity, tare: Quantity | None = N
     return Moved((weighed(on_scale, tare).mass_mg - before_mg) / MG_PER_G, told, shown)
 
 
-def weigh_in(deed: Deed, skein: RowMapping, on_scale: Quantity, tare: Quantity | None) -> list[str]:
-    """Set the balance of a skein from which yarn was taken to what is left; remarks to make."""
+def weigh_in(
+    deed: Deed,
+    skein: RowMapping,
+    on_scale: Quantity,
+    tare: Quantity | None,
+    cloth_id: int | None = None,
+) -> list[str]:
+    """Set the balance of a skein from which yarn was taken to what is left; remarks to make.
+
+    `cloth_id`: the cloth it was used for, where it was weighed because of that.
+    """
     net = weighed(on_scale, tare)
     before = _forgotten(deed.connection, skein["id"])
     expected_mg = skein["balance_mg"]
@@ -131,6 +140,7 @@ def weigh_in(deed: Deed, skein: RowMapping, on_scale: Quantity, tare: Quantity |
         net.said,
         weighed_mg=net.mass_mg,
         step_ug=net.step_ug,
+        cloth_id=cloth_id,
     )
     recompute(deed.connection)
     told = _heavy(on_scale)

@@ -3,13 +3,16 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from farspun.craft.amounts import ends_by_order, fringe_cut
 from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
 from farspun.craft.habits import CUT_GIVE, GIVE
+from farspun.craft.learned import Learned
 from farspun.craft.plan import Part, Plan
 from farspun.craft.planning import (
     FIRST_SIZE_PROMISE,
+    KNOWN_SIZE_PROMISE,
     Settled,
     part_promise,
     settled,
@@ -19,6 +22,9 @@ from farspun.craft.remaining import TAKEN_SD
 from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
 
+T = TypeVar("T")
+WARPED = ("wound", "on-loom")
+OPEN = ("planned", *WARPED)  # what may still fall short
 Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
 
 
@@ -57,12 +63,28 @@ def yarn_groups(parts: Sequence[Part]) -> list[list[Part]]:
     return [[part] for part in parts]
 
 
-def size_level(plan: Plan, parts: int) -> float:
+def asked_sides(
+    plan: Plan, warp: Sequence[T], weft: Sequence[T]
+) -> list[tuple[str, Sequence[Part], Sequence[T]]]:
+    """(side, its parts, what belongs to each of its yarns) of the sides still to be covered."""
+    sides: list[tuple[str, Sequence[Part], Sequence[T]]] = [("weft", plan.weft, weft)]
+    return sides if plan.status in WARPED else [("warp", plan.warp, warp), *sides]
+
+
+def size_level(plan: Plan, spreads: Spreads, parts: int) -> float:
     """What width and length must each keep; `parts` share the promise where pieces are cut."""
     if plan.cut and plan.size_promise is None:
         return part_promise(plan.promise, parts)
-    promise = FIRST_SIZE_PROMISE if plan.size_promise is None else plan.size_promise
-    return part_promise(promise, 2)
+    return part_promise(size_promise(plan, spreads), 2)
+
+
+def size_promise(plan: Plan, spreads: Spreads) -> float:
+    """As she asks; else more once her own samples or cloths tell how much the cloth will shrink."""
+    if plan.size_promise is not None:
+        return plan.size_promise
+    told = (spreads.shrink_length, spreads.shrink_width)
+    known = all(isinstance(spread, Learned) and spread.known for spread in told)
+    return KNOWN_SIZE_PROMISE if known else FIRST_SIZE_PROMISE
 
 
 def settled_case(
@@ -75,7 +97,9 @@ def settled_case(
     """
     size = size_of(plan, spreads)
     warp, weft = yarn_groups(plan.warp), yarn_groups(plan.weft)
-    level = size_level(plan, len(warp) + len(weft) + 2)
+    if plan.status in WARPED:
+        warp = []  # it is there, and its yarn has left the skeins
+    level = size_level(plan, spreads, len(warp) + len(weft) + 2)
     wanted = settled(size, spreads, plan.sett_per_cm, level, plan.end_step)
     middle = settled(replace(size, give=0.0), spreads, plan.sett_per_cm, 0.5, plan.end_step)
     ends = plan.ends or wanted.ends

@@ -10,9 +10,12 @@ from sqlalchemy import Connection
 
 from farspun.craft.amounts import Amounts, Wanted, amounts
 from farspun.craft.case import Case, Spreads, Yarn
+from farspun.craft.learned import Learned
 from farspun.craft.plan import Plan
 from farspun.craft.reach import Need, Reach, reach
 from farspun.craft.settle import SAMPLE_CM, Settling, best_settling
+from farspun.craft.spread import Spread
+from farspun.services.after_sample import size_after_sample
 from farspun.services.answers import (
     UNKNOWN_POINTS,
     Assumption,
@@ -22,21 +25,32 @@ from farspun.services.answers import (
     Notice,
     OddsAnswer,
     SetupAnswer,
+    SizeAfter,
     SizeAllowance,
     Three,
+    ToldBy,
     ToSettle,
 )
-from farspun.services.case_for import Block, free_share, settled_case, yarn_groups
+from farspun.services.case_for import (
+    WARPED,
+    Block,
+    asked_sides,
+    free_share,
+    settled_case,
+    yarn_groups,
+)
 from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
-from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
+from farspun.services.factors import FACTORS
+from farspun.services.habits_for import let_off_for, spreads_for
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Stock, stock_for
 from farspun.store.supplies import Supply, as_spun_supplies, shared_block
 from farspun.units import say_mass
 
 NOT_KEPT = "not-kept"
+NO_ALLOWANCE = SizeAllowance(length_cm=0.0, ends=0, yarn_m=0.0)  # a warp is as long as it is
 KEPT_ENOUGH = 0.8  # of what would be claimed now; judgement: readings since then move it a little
 MG_PER_G = 1000
 TO_DO = {
@@ -55,14 +69,15 @@ def checked(connection: Connection, plan: Plan) -> Check:
     if plan.as_spun and stock.unwashed:
         unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
         stock = replace(stock, supplies=unwashed)
-    spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
+    spreads = spreads_for(plan, stock)
     settled = settled_case(plan, spreads, stock.supplies, block)
     case = settled.case
     unknown = {one.name for one in stock.supplies.values() if not one.known}
     answer = reach(case)
     offer = best_settling(case, answer.doubt, answer.verdict)
-    setup = _setup(plan, case, spreads, stock.supplies)
-    allowance = _allowance(settled)
+    setup = _setup(plan, case, spreads, stock)
+    warped = plan.status in WARPED
+    allowance = NO_ALLOWANCE if warped else _allowance(settled)
     check = Check(
         cloth=plan.name,
         status=plan.status,
@@ -74,16 +89,17 @@ def checked(connection: Connection, plan: Plan) -> Check:
         setup=setup,
         allowance_for_size=allowance,
         drivers=[CauseShare(driver.cause, driver.share) for driver in answer.drivers],
-        settle=_to_settle(offer, stock),
+        settle=_to_settle(offer, stock, size_after_sample(plan, spreads, settled)),
         warnings=cloth_warnings(plan, case, stock, answer, allowance, setup),
         cloth_now=cloth_now(plan, spreads, stock),
-        assumptions=_assumptions(plan, spreads, stock.supplies),
+        assumptions=_assumptions(plan, spreads, stock),
         plan=plan,
         weakest=_weakest(case, answer),
         claims_mg=_claims(plan, case, answer, stock.supplies),
         split_m=_split(plan, answer),
     )
-    check.warnings.extend(other_reed(plan, stock, block, answer))
+    if not warped:
+        check.warnings.extend(other_reed(plan, stock, block, answer))
     check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
 
@@ -133,7 +149,7 @@ def _unknown_length(check: Check, unknown: set[str]) -> Check:
     )
 
 
-def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Mapping[int, Supply]) -> SetupAnswer:
+def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Stock) -> SetupAnswer:
     """Middle values throughout, with the ends and warp length settled."""
     size = case.size
     lost_length = 1 - spreads.shrink_length.factor * spreads.relax_length.factor
@@ -148,7 +164,7 @@ def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Mapping[int, Supply]
             draw_in=spreads.draw_in.mean,
             take_up=spreads.take_up.mean,
             weft_take_up=_pick_over_reed(spreads) - 1,
-            let_off=let_off_for(plan, dict(stock)).mean,
+            let_off=let_off_for(plan, stock).mean,
             shrink_width=lost_width,
             shrink_length=lost_length,
             hem_cm=size.hem_cm,
@@ -191,12 +207,15 @@ def _allowance(settled: Settled) -> SizeAllowance:
     )
 
 
-def _to_settle(offer: Settling | None, stock: Stock) -> ToSettle | None:
+def _to_settle(
+    offer: Settling | None, stock: Stock, after_sample: SizeAfter | None
+) -> ToSettle | None:
     if offer is None:
         return None
     again = "" if offer.skein is None else _again(offer.reading, offer.skein, stock)
     do = TO_DO[offer.reading].format(skein=offer.skein, again=again, cm=SAMPLE_CM)
-    return ToSettle(do, offer.odds_after, offer.clear_yes)
+    sampled = after_sample if offer.skein is None else None
+    return ToSettle(do, offer.odds_after, offer.clear_yes, sampled)
 
 
 def _again(reading: str, skein: str, stock: Stock) -> str:
@@ -206,16 +225,24 @@ def _again(reading: str, skein: str, stock: Stock) -> str:
     return " again" if any(kind in stock.seen[number] for number in ids) else ""
 
 
-def _assumptions(plan: Plan, spreads: Spreads, stock: Mapping[int, Supply]) -> list[Assumption]:
+def _assumptions(plan: Plan, spreads: Spreads, stock: Stock) -> list[Assumption]:
     """Every factor in the order it is said; factors that play no part are left out."""
     found = []
     for factor, name in FACTORS.items():
-        spread = let_off_for(plan, dict(stock)) if factor == "let_off" else getattr(spreads, factor)
+        spread = let_off_for(plan, stock) if factor == "let_off" else getattr(spreads, factor)
         replaced = factor in ("weft_crimp", "joins") and spreads.weft_take_up is not None
         if spread is None or replaced or (factor.startswith("relax_") and not spread.sd):
             continue
-        found.append(Assumption(name, spread.mean, spread.sd, spread.origin))
+        found.append(Assumption(name, spread.mean, spread.sd, spread.origin, _told_by(spread)))
     return found
+
+
+def _told_by(spread: Spread) -> ToldBy:
+    """Her hand, her own records, or habit."""
+    if spread.by_hand:
+        return "hand"
+    taught = isinstance(spread, Learned) and (spread.own_records or spread.pieces or spread.others)
+    return "records" if taught else "habit"
 
 
 def _weakest(case: Case, answer: Reach) -> str | None:
@@ -243,8 +270,7 @@ def _claims(
         for one, supply in stock.items()
     }
     claims: dict[tuple[int, str], int] = {}
-    sides = (("warp", plan.warp, answer.warp), ("weft", plan.weft, answer.weft))
-    for side, parts, needs in sides:
+    for side, parts, needs in asked_sides(plan, answer.warp, answer.weft):
         for group, need in zip(yarn_groups(parts), needs, strict=True):
             free = sum(left[part.skein_id] for part in group)
             held = sum(_held_mg(stock[part.skein_id], plan) for part in group)

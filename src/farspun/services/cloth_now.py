@@ -9,7 +9,8 @@ from farspun.craft.jam import closeness
 from farspun.craft.plan import Plan, Reed
 from farspun.craft.reed import Sleying, next_sleyings
 from farspun.services.answers import Beside, ClothNow, Handle
-from farspun.services.habits_for import spreads_for, yarns_of
+from farspun.services.factors import yarns_of
+from farspun.services.habits_for import spreads_for
 from farspun.services.planning import set_up_on
 from farspun.services.shape_for import mean_tex, rested_cloth
 from farspun.services.stock import Stock
@@ -73,7 +74,7 @@ def _beside(plan: Plan, stock: Stock) -> Iterator[Beside]:
         if near:
             reed, way = min(near, key=lambda offer: _awkwardness(offer[1]))
             other = _on(plan, reed, way, stock)
-            spreads = spreads_for(other, dict(stock.supplies), stock.unwashed)
+            spreads = spreads_for(other, stock)
             like = handle(other, spreads, stock)
             if like is None or like.share_of_limit >= 1:
                 continue

@@ -1,6 +1,7 @@
 """What to know beside the verdict: each a stable code and a sentence."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import cast
 
 from farspun.craft.case import Case
@@ -13,6 +14,7 @@ from farspun.craft.reed import best_sleying
 from farspun.craft.sett import STICKY_SHARE, upper_bound
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
+from farspun.services.case_for import WARPED
 from farspun.services.planning import suggested_sett
 from farspun.services.setting_up import NEAR_ENOUGH
 from farspun.services.stock import Stock
@@ -31,7 +33,11 @@ def cloth_warnings(
     allowance: SizeAllowance,
     setup: SetupAnswer,
 ) -> list[Notice]:
-    """All that should be said, the gravest first."""
+    """All that should be said, the gravest first; of a warp that is wound nothing more."""
+    if plan.status in WARPED:
+        ids = {part.skein_id for part in plan.weft}
+        weft = replace(stock, supplies={one: stock.supplies[one] for one in ids})
+        return [*_about_yarn(weft), *_about_claims(plan, weft, answer)]
     return [
         *_about_yarn(stock),
         *_about_claims(plan, stock, answer),

@@ -1,6 +1,7 @@
 """Planning cloths: store the plan, claim the yarn, change it, give it up, look at it."""
 
-from dataclasses import dataclass, fields, replace
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, fields, replace
 from datetime import UTC, datetime
 from shlex import quote
 from typing import Any
@@ -9,16 +10,21 @@ from sqlalchemy import Connection, delete
 
 from farspun.craft.drawn import drawn_name
 from farspun.craft.plan import Plan
+from farspun.craft.woven import Told
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.answers import Check
+from farspun.services.case_for import OPEN
 from farspun.services.checking import NOT_KEPT, checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
+from farspun.services.taught import pieces
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
+from farspun.store.records import facts
 from farspun.store.supplies import supplies
 from farspun.store.tables import claim
+from farspun.store.used import Used, yarn_used
 from farspun.units import name_key, skein_name
 
 
@@ -37,21 +43,35 @@ class ClothRow:
 
 @dataclass(frozen=True, slots=True)
 class YarnShown:
-    """A skein of a cloth, and how much of it the cloth claims."""
+    """A skein of a cloth, how much of it the cloth claims, and how much of the skein it used.
+
+    What a skein on both sides gave stands with the first of them.
+    """
 
     skein: str
     side: str
     ends: int | None
     share: float | None
     claimed_g: float
+    used_g: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was told of a cloth or its sample, and each factor that this shows."""
+
+    stage: str
+    told: Told
+    shown: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
 class ClothShown:
-    """A cloth as it is planned."""
+    """A cloth as it is planned, and what was measured of it."""
 
     plan: Plan
     yarns: list[YarnShown]
+    measured: list[Measured] = field(default_factory=list)
 
     @property
     def weave(self) -> str:
@@ -71,6 +91,9 @@ class ClothShown:
             "per_dent": list(self.plan.per_dent) if self.plan.per_dent else None,
             "given": {name: given.said for name, given in self.plan.given.items()},
             "yarns": self.yarns,
+            "measured": {
+                one.stage: {**asdict(one.told), "shows": one.shown} for one in self.measured
+            },
         }
 
 
@@ -147,35 +170,35 @@ def give_up_cloth(stash: Stash, name: str) -> Plan:
 
 
 def check_cloth(stash: Stash, name: str) -> Check:
-    """Will this cloth reach. Raises ImpossibleValue for one that is given up."""
+    """Will this cloth reach. Raises ImpossibleValue for one given up, or woven already."""
     with reading(stash) as connection:
         plan = cloth_named(connection, name)
-        if plan.status == "given-up":
+        if plan.status not in OPEN:
+            gone = plan.status == "given-up"
+            why, what = ("given up", "planned") if gone else ("woven already", "measured")
             raise ImpossibleValue(
                 "the cloth",
                 f"“{plan.name}”",
-                "it is given up, and needs no yarn",
-                f"What was planned: farspun cloth show {quote(plan.name or '')}",
+                f"it is {why}, and needs no yarn",
+                f"What was {what}: farspun cloth show {quote(plan.name or '')}",
             )
         return checked(connection, plan)
 
 
 def check_cloths(stash: Stash) -> list[Check]:
-    """Every planned cloth, by priority."""
+    """Every cloth that is not woven yet, by priority."""
     with reading(stash) as connection:
         return [
-            checked(connection, plan)
-            for plan in cloths.plans(connection)
-            if plan.status == "planned"
+            checked(connection, plan) for plan in cloths.plans(connection) if plan.status in OPEN
         ]
 
 
 def list_cloths(stash: Stash) -> list[ClothRow]:
-    """Every cloth, by priority; planned ones with their verdict."""
+    """Every cloth, by priority; those not woven yet with their verdict."""
     rows = []
     with reading(stash) as connection:
         for plan in cloths.plans(connection):
-            check = checked(connection, plan) if plan.status == "planned" else None
+            check = checked(connection, plan) if plan.status in OPEN else None
             rows.append(
                 ClothRow(
                     name=plan.name or "",
@@ -191,23 +214,37 @@ def list_cloths(stash: Stash) -> list[ClothRow]:
 
 
 def show_cloth(stash: Stash, name: str) -> ClothShown:
-    """A cloth as it is planned, with its yarns and what each is kept for."""
+    """A cloth as it is planned, with its yarns, what each is kept for, and what was measured."""
     with reading(stash) as connection:
         plan = cloth_named(connection, name)
-        held = cloths.claims_of(connection, _id(plan))
-        names = supplies(connection, plan.skein_ids)
-        yarns = [
-            YarnShown(
-                skein=names[part.skein_id].name,
-                side=side,
-                ends=part.ends,
-                share=part.share,
-                claimed_g=held.get((part.skein_id, side), 0) / 1000,
-            )
-            for side, parts in (("warp", plan.warp), ("weft", plan.weft))
-            for part in parts
-        ]
-        return ClothShown(plan, yarns)
+        return ClothShown(plan, _yarns(connection, plan), _measured(connection, plan))
+
+
+def _yarns(connection: Connection, plan: Plan) -> list[YarnShown]:
+    held, known = cloths.claims_of(connection, _id(plan)), supplies(connection, plan.skein_ids)
+    used = dict(yarn_used(connection, [_id(plan)]).get(_id(plan), Used()).grams)
+    return [
+        YarnShown(
+            skein=known[part.skein_id].name,
+            side=side,
+            ends=part.ends,
+            share=part.share,
+            claimed_g=held.get((part.skein_id, side), 0) / 1000,
+            used_g=used.pop(part.skein_id, 0.0),
+        )
+        for side, parts in (("warp", plan.warp), ("weft", plan.weft))
+        for part in parts
+    ]
+
+
+def _measured(connection: Connection, plan: Plan) -> list[Measured]:
+    told = facts(connection, [_id(plan)]).get(_id(plan))
+    if told is None:
+        return []
+    used = yarn_used(connection, [_id(plan)]).get(_id(plan), Used())
+    sample, cloth = pieces(plan, told, supplies(connection, plan.skein_ids), used)
+    both = ((sample, told.sample), (cloth, told.cloth))
+    return [Measured(piece.stage, own, piece.shown) for piece, own in both if own.names]
 
 
 def cloth_named(connection: Connection, name: str) -> Plan:

@@ -10,7 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-LAYOUT = 1
+LAYOUT = 2  # 1 had no records of what was woven
+FIRST_LAYOUT = 1
 MOST_MG = 50_000_000  # 50 kg, as for any mass
 MOST_MM = 100_000_000_000  # 100 000 km, as for any length
 MOST_STEP_UG = MOST_MG * 1000
@@ -76,7 +77,7 @@ class LineDocument(Strict):
     """One line of a skein's ledger."""
 
     action: Place
-    kind: Literal["made", "evidence", "taken", "weighed", "closed", "undone"]
+    kind: Literal["made", "evidence", "taken", "weighed", "closed", "undone", "returned"]
     delta_mg: Annotated[int, Field(ge=-MOST_IN_LEDGER_MG, le=MOST_IN_LEDGER_MG)]
     said: Text
     length_mm: Length | None = None
@@ -162,8 +163,37 @@ class ClaimDocument(Strict):
     mass_mg: Annotated[int, Field(ge=0, le=MOST_IN_LEDGER_MG)]
 
 
+class RecordDocument(Strict):
+    """What one command told of the cloth, or of its sample."""
+
+    action: Place
+    stage: Literal["sample", "wound", "on-loom", "off-loom", "finished"]
+    said: Text
+    ends: Counted | None = None
+    warp_um: ClothLength | None = None
+    thrums_um: OrNoClothLength | None = None
+    spare_um: OrNoClothLength | None = None
+    tape_um: ClothLength | None = None
+    picks_micro_per_m: Threads | None = None
+    picks_state: Literal["tight", "rested"] | None = None
+    reed_um: ClothLength | None = None
+    off_width_um: ClothLength | None = None
+    off_length_um: ClothLength | None = None
+    washed_width_um: ClothLength | None = None
+    washed_length_um: ClothLength | None = None
+    wash: Literal["gentle", "hot", "fulled", "machine", "none"] | None = None
+    mass_mg: Mass | None = None
+
+
+class ConfirmedDocument(Strict):
+    """A factor of the cloth that was asked about and counts."""
+
+    action: Place
+    factor: str
+
+
 class ClothDocument(Strict):
-    """A cloth with its yarns, what was given by hand for it, and its claims."""
+    """A cloth with its yarns, what was given by hand for it, its claims, and what it measured."""
 
     action: Place
     name: str
@@ -207,13 +237,15 @@ class ClothDocument(Strict):
     weft: Annotated[list[PartDocument], Field(min_length=1)]
     assumptions: list[AssumptionDocument]
     claims: list[ClaimDocument]
+    records: list[RecordDocument] = Field(default_factory=list)
+    confirmed: list[ConfirmedDocument] = Field(default_factory=list)
 
 
 class StashDocument(Strict):
     """A whole stash."""
 
     farspun: Literal["stash"]
-    layout: Annotated[int, Field(ge=LAYOUT, le=LAYOUT)]
+    layout: Annotated[int, Field(ge=FIRST_LAYOUT, le=LAYOUT)]
     actions: list[ActionDocument]
     looms: list[LoomDocument]
     reeds: list[ReedDocument]
@@ -225,6 +257,7 @@ def columns(model: type[Strict]) -> list[str]:
     """The fields that are columns of their own: not another row's, nor another thing's name."""
     named = {"action", "struck", "cloth", "skein", "loom", "reed"}
     nested = {"readings", "ledger", "warp", "weft", "assumptions", "claims"}
+    nested |= {"records", "confirmed"}
     return [name for name in model.model_fields if name not in named | nested]
 
 

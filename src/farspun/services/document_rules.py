@@ -23,6 +23,7 @@ from farspun.services.document import (
     StashDocument,
 )
 from farspun.services.document_readings import reading_troubles
+from farspun.services.document_records import record_troubles
 from farspun.services.skeins import tidy_date, tidy_text
 from farspun.store.cloths import KINDS
 from farspun.units import mass, name_key, skein_name
@@ -31,6 +32,7 @@ MG_PER_G = 1000
 MICRO = 1_000_000
 SHARES_OFF_PPM = 10_000  # as for shares as they are typed
 NANO = 1_000_000_000
+OF_A_CLOTH = ("taken", "undone", "weighed", "returned")
 MOST_FRACTION = {"loss": NANO - 1, "addition": 10 * NANO, "ratio": 10 * NANO}
 
 
@@ -238,8 +240,8 @@ class LedgerCheck:
     def _fault(self, line: LineDocument, before_mg: int, after_mg: int) -> str | None:
         undoing = self.book.actions[line.action].undoes is not None
         own = {
-            "length_mm": line.length_mm is None or line.kind == "taken",
-            "cloth": line.cloth is None or line.kind in ("taken", "undone"),
+            "length_mm": line.length_mm is None or line.kind in ("taken", "returned"),
+            "cloth": line.cloth is None or line.kind in OF_A_CLOTH,
             "off_claim_mg": line.off_claim_mg is None or line.kind == "taken",
             "weighed_mg": (line.weighed_mg is not None) == (line.kind == "weighed"),
             "step_ug": (line.step_ug is not None) == (line.kind == "weighed"),
@@ -252,6 +254,8 @@ class LedgerCheck:
             "what is made comes to an empty skein, and is more than 0": line.kind != "made"
             or (before_mg == 0 and line.delta_mg > 0),
             "what is taken goes from the skein": line.kind != "taken" or line.delta_mg < 0,
+            "what is put back comes to the skein": line.kind != "returned"
+            or (line.delta_mg > 0 and line.cloth is not None),
             "a weighing sets the balance to what was weighed": line.kind != "weighed"
             or after_mg == line.weighed_mg,
             "closing takes all that is left": line.kind != "closed" or after_mg == 0,
@@ -288,6 +292,8 @@ def _cloth_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trou
         yield from _must(assumption.name not in given, where, "it is given twice")
         yield from _assumption_troubles(assumption, where)
         given.add(assumption.name)
+    for name, why in record_troubles(one, book.stands):
+        yield Trouble(f"{place}{name}", why)
 
 
 def _assumption_troubles(one: AssumptionDocument, place: str) -> Iterator[Trouble]:

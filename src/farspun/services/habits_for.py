@@ -1,100 +1,83 @@
 """What is taken for granted about a planned cloth: one spread a factor, with where it came from.
 
-What she gave by hand comes first; the rest is habit. Here is the seam where cloth geometry, her
-samples and her records will take the habits' place.
+What she gave by hand comes first, then what her samples and cloths taught, then habit.
 """
 
-import math
-from collections.abc import Callable
+from dataclasses import dataclass
 
 from farspun.craft import habits
 from farspun.craft.case import NO_RELAXATION, Spreads
-from farspun.craft.drawn import drawn_weave
 from farspun.craft.fibres import blend
+from farspun.craft.learning import Lessons, Question
 from farspun.craft.lengths import off_loom
 from farspun.craft.plan import Given, Plan
 from farspun.craft.readings import UNWASHED, relaxation
-from farspun.craft.shape import crimping
+from farspun.craft.records import group_of
 from farspun.craft.spread import MOST_LOG_SD, Spread
 from farspun.errors import ImpossibleValue
-from farspun.services.shape_for import Yarns, sides_of
-from farspun.store.supplies import Supply
-
-# how each factor is called, in the order it is said
-FACTORS = {
-    "take_up": "take-up",
-    "draw_in": "draw-in",
-    "weft_crimp": "weft crimp",
-    "weft_take_up": "weft take-up",
-    "joins": "edges and joins",
-    "shrink_length": "shrinkage in length",
-    "shrink_width": "shrinkage in width",
-    "relax_length": "relaxation in length",
-    "relax_width": "relaxation in width",
-    "beat": "beat",
-    "waste_cm": "loom waste",
-    "cutting": "cutting",
-    "let_off": "let-off",
-}
+from farspun.services.factors import FACTORS, Factors
+from farspun.services.shape_for import Yarns
+from farspun.services.stock import Stock
+from farspun.services.taught import piece_of
 
 
-def yarns_of(plan: Plan, side: str, supplies: dict[int, Supply]) -> Yarns:
-    """The skeins of a side with their share of its ends or picks, adding to 1.
+@dataclass(frozen=True, slots=True)
+class _Asking:
+    """What is taken of each factor of one cloth."""
 
-    One yarn of several skeins is made of each as far as its length goes.
+    factors: Factors
+    lessons: Lessons
+
+    def taken(self, factor: str, habit: Spread) -> Spread:
+        """By hand, else by her records, else the habit."""
+        plan = self.factors.plan
+        if factor in plan.given:
+            return _sure_enough(factor, plan.given[factor])
+        if not self.lessons:
+            return habit
+        traits = self.factors.traits(factor)
+        said = self.factors.group_said(factor)
+        question = Question(factor, group_of(factor, traits), piece_of(plan), habit, said)
+        return self.lessons.spreads([question])[0]
+
+
+def spreads_for(plan: Plan, stock: Stock) -> Spreads:
+    """All spreads of the cloth.
+
+    Source: docs/amounts.md, every habit with where it comes from; docs/learning.md.
     """
-    parts = plan.warp if side == "warp" else plan.weft
-    shares = [float(part.ends or part.share or 0.0) for part in parts]
-    if not any(shares):
-        shares = [math.exp(supplies[part.skein_id].ln_length) for part in parts]
-    if not sum(shares) > 0:
-        shares = [1.0] * len(parts)
-    total = sum(shares)
-    return [(supplies[p.skein_id], s / total) for p, s in zip(parts, shares, strict=True)]
-
-
-def spreads_for(plan: Plan, supplies: dict[int, Supply], unwashed: frozenset[int]) -> Spreads:
-    """All spreads of the cloth; `unwashed` are the ids of skeins never washed.
-
-    Source: docs/amounts.md, every habit with where it comes from.
-    """
-    warp, weft = yarns_of(plan, "warp", supplies), yarns_of(plan, "weft", supplies)
-
-    def given(name: str, habit: Callable[[], Spread]) -> Spread:
-        return _sure_enough(name, plan.given[name]) if name in plan.given else habit()
-
-    shrink_width = given("shrink_width", lambda: _mixed(weft or warp, plan.wash, across=True))
-    rested_cm = off_loom(plan.width_cm, plan.side_hem_cm, shrink_width.mean)
-    draw_in = given("draw_in", lambda: habits.draw_in_habit(float(rested_cm)))
-    setts = plan.sett_per_cm, plan.picks_per_cm
-    take_up, weft_crimp = crimping(
-        drawn_weave(plan.weave), plan.purpose, setts, sides_of(warp, weft), draw_in.mean
-    )
-    loom = plan.loom
+    factors = Factors(plan, stock.supplies)
+    taken = _Asking(factors, stock.lessons).taken
+    shrink_width = taken("shrink_width", factors.shrinkage("shrink_width"))
+    rested_cm = float(off_loom(plan.width_cm, plan.side_hem_cm, shrink_width.mean))
+    drawing_in = habits.draw_in_habit(rested_cm)
+    draw_in = taken("draw_in", drawing_in)
+    take_up, weft_crimp = factors.crimping(draw_in.mean)
+    relaxing = [_relaxing(plan, yarns, stock.unwashed) for yarns in (factors.warp, factors.weft)]
+    weft_take_up = None
+    if "weft_take_up" in plan.given or stock.lessons.speak_of("weft_take_up"):
+        habit = habits.weft_take_up_habit(drawing_in, factors.crimping(drawing_in.mean)[1])
+        weft_take_up = taken("weft_take_up", habit)
     return Spreads(
-        take_up=given("take_up", lambda: take_up),
+        take_up=taken("take_up", take_up),
         draw_in=draw_in,
         weft_crimp=weft_crimp,
-        shrink_length=given("shrink_length", lambda: _mixed(warp or weft, plan.wash, across=False)),
+        shrink_length=taken("shrink_length", factors.shrinkage("shrink_length")),
         shrink_width=shrink_width,
-        beat=given("beat", lambda: habits.beat_habit(counted=False)),
-        waste_cm=given(
-            "waste_cm",
-            lambda: (
-                loom.waste
-                if loom and loom.waste
-                else habits.waste_habit(
-                    loom.kind if loom else habits.NOT_SAID_LOOM,
-                    loom.tie if loom else habits.NOT_SAID_TIE,
-                )
-            ),
-        ),
+        beat=taken("beat", habits.beat_habit(counted=False)),
+        waste_cm=taken("waste_cm", factors.waste()),
         joins=habits.joins_habit(),
         cutting=habits.cutting_habit(),
-        weft_take_up=plan.given["weft_take_up"].spread if "weft_take_up" in plan.given else None,
-        relax_length=_relaxing(plan, warp, unwashed),
-        relax_width=_relaxing(plan, weft, unwashed),
+        weft_take_up=weft_take_up,
+        relax_length=relaxing[0],
+        relax_width=relaxing[1],
     )
+
+
+def let_off_for(plan: Plan, stock: Stock) -> Spread:
+    """What tight cloth gives back off the loom; only for the marks on the tape."""
+    factors = Factors(plan, stock.supplies)
+    return _Asking(factors, stock.lessons).taken("let_off", factors.let_off())
 
 
 def _sure_enough(name: str, given: Given) -> Spread:
@@ -102,20 +85,6 @@ def _sure_enough(name: str, given: Given) -> Spread:
     if not given.spread.log_sd <= MOST_LOG_SD:
         raise ImpossibleValue(FACTORS[name], given.said, "less doubtful than that")
     return given.spread
-
-
-def _mixed(yarns: Yarns, wash: str, across: bool) -> Spread:
-    """Shrinkage of a side of several yarns: middle and sd by their shares."""
-    habit = habits.shrink_width_habit if across else habits.shrink_length_habit
-    each = [(habit(blend(s.blend), s.superwash, wash), share) for s, share in yarns]
-    if not each:
-        each = [(habit(blend(habits.NOT_SAID_FIBRE), False, wash), 1.0)]
-    return Spread(
-        sum(spread.mean * share for spread, share in each),
-        sum(spread.sd * share for spread, share in each),
-        "loss",
-        each[0][0].origin,
-    )
 
 
 def _relaxing(plan: Plan, yarns: Yarns, unwashed: frozenset[int]) -> Spread:
@@ -129,12 +98,3 @@ def _relaxing(plan: Plan, yarns: Yarns, unwashed: frozenset[int]) -> Spread:
         middle, spread = relaxation(elastic, UNWASHED)
         mean, sd = mean + share * float(middle), sd + share * float(spread)
     return Spread(mean, sd, "loss", "habit: yarn woven unwashed")
-
-
-def let_off_for(plan: Plan, supplies: dict[int, Supply]) -> Spread:
-    """What tight cloth gives back off the loom; only for the marks on the tape."""
-    if "let_off" in plan.given:
-        return plan.given["let_off"].spread
-    warp = yarns_of(plan, "warp", supplies) or yarns_of(plan, "weft", supplies)
-    main = max(warp, key=lambda yarn: yarn[1])[0].blend if warp else habits.NOT_SAID_FIBRE
-    return habits.let_off_habit(blend(main).family)

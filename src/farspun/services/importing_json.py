@@ -244,7 +244,7 @@ class _Arrived:
         insert_rows(self.deed.connection, tables.struck, rows)
 
     def add_cloth_parts(self) -> None:
-        """Yarns and assumptions of the new cloths."""
+        """Yarns and assumptions of the new cloths, and what was measured of them."""
         connection, cloths = self.deed.connection, self.arrival.new["cloths"]
         numbers = count(next_id(connection, tables.cloth_yarn))
         parts = [
@@ -254,18 +254,25 @@ class _Arrived:
             for at, one in enumerate(parts)
         ]
         insert_rows(connection, tables.cloth_yarn, parts)
-        numbers = count(next_id(connection, tables.cloth_spread))
-        given = [
+        self._add_told(tables.cloth_spread, "assumptions")
+        self._add_told(tables.record, "records")
+        self._add_told(tables.confirmed, "confirmed")
+
+    def _add_told(self, table: Table, listed: str) -> None:
+        """Rows of the new cloths that name nothing but their cloth, in the order they came."""
+        connection, cloths = self.deed.connection, self.arrival.new["cloths"]
+        told = [(one.action, cloth, one) for cloth in cloths for one in getattr(cloth, listed)]
+        told.sort(key=lambda found: found[0])
+        rows = [
             {
                 **values(one),
-                "id": next(numbers),
+                "id": number,
                 "action_id": self.action_id[one.action],
                 "cloth_id": self._id("cloths", cloth.name),
             }
-            for cloth in cloths
-            for one in cloth.assumptions
+            for (_, cloth, one), number in zip(told, count(next_id(connection, table)))
         ]
-        insert_rows(connection, tables.cloth_spread, given)
+        insert_rows(connection, table, rows)
 
     def _part(self, cloth: ClothDocument, one: PartDocument) -> dict[str, Any]:
         return {

@@ -58,5 +58,5 @@ def _others(plan: Plan, stock: Stock, wanted: float) -> Iterator[Plan]:
 
 
 def _odds(plan: Plan, stock: Stock, block: Block) -> float:
-    spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
+    spreads = spreads_for(plan, stock)
     return reach(settled_case(plan, spreads, stock.supplies, block).case).odds.yarn

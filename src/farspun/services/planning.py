@@ -19,7 +19,8 @@ from farspun.services.case_for import size_level, size_of, yarn_groups
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.defaults import gone_back
 from farspun.services.drafts import weave_kept
-from farspun.services.habits_for import spreads_for, yarns_of
+from farspun.services.factors import yarns_of
+from farspun.services.habits_for import spreads_for
 from farspun.services.setting_up import set_up, suggested_for
 from farspun.services.stock import Stock, stock_for
 from farspun.store import cloths
@@ -222,9 +223,9 @@ def suggested_sett(plan: Plan, stock: Stock) -> float | None:
 
 def reed_width_cm(plan: Plan, stock: Stock) -> float:
     """How wide the warp stands in the reed, as settled for the size promise."""
-    spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
+    spreads = spreads_for(plan, stock)
     parts = len(yarn_groups(plan.warp)) + len(yarn_groups(plan.weft)) + 2
-    level = size_level(plan, parts)
+    level = size_level(plan, spreads, parts)
     ends = plan.ends or settled_ends(
         size_of(plan, spreads), spreads, plan.sett_per_cm, level, plan.end_step
     )

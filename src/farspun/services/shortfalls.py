@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from farspun.services.answers import Check, NeedAnswer
+from farspun.services.case_for import OPEN
 from farspun.services.checking import checked
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
@@ -37,7 +38,7 @@ def shortfalls(stash: Stash) -> list[Shortfall]:
     found: list[Shortfall] = []
     with reading(stash) as connection:
         for plan in cloths.plans(connection):
-            if plan.status != "planned":
+            if plan.status not in OPEN:
                 continue
             check = checked(connection, plan)
             by_name = {one.name: one for one in supplies(connection, plan.skein_ids).values()}

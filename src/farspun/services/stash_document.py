@@ -12,10 +12,12 @@ from farspun.services.document import (
     AssumptionDocument,
     ClaimDocument,
     ClothDocument,
+    ConfirmedDocument,
     LineDocument,
     LoomDocument,
     PartDocument,
     ReadingDocument,
+    RecordDocument,
     ReedDocument,
     SkeinDocument,
     Strict,
@@ -39,6 +41,8 @@ class _Writer:
         query = select(table).order_by(*(table.c[name] for name in (*order, "id")))
         if table is tables.skein or table is tables.cloth:
             query = query.where(in_sight(table))
+        if table is tables.record or table is tables.confirmed:
+            query = query.where(stands(table))
         return list(self.connection.execute(query).mappings())
 
     def struck(self) -> dict[int, int]:
@@ -123,6 +127,8 @@ def _cloths(
     yarns = _grouped(writer.rows(tables.cloth_yarn, "side", "position"), "cloth_id")
     given = _grouped(writer.rows(tables.cloth_spread, "name"), "cloth_id")
     claims = _grouped(writer.rows(tables.claim, "side"), "cloth_id")
+    records = _grouped(writer.rows(tables.record), "cloth_id")
+    confirmed = _grouped(writer.rows(tables.confirmed), "cloth_id")
 
     def of(row: RowMapping) -> str:
         return str(skeins[row["skein_id"]]["name"])
@@ -146,6 +152,8 @@ def _cloths(
             claims=[
                 writer.plain(one, ClaimDocument, skein=of(one)) for one in claims.get(number, [])
             ],
+            records=[writer.plain(one, RecordDocument) for one in records.get(number, [])],
+            confirmed=[writer.plain(one, ConfirmedDocument) for one in confirmed.get(number, [])],
         )
         for number, row in cloths.items()
     ]

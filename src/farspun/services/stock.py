@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from farspun.craft.learning import Lessons
 from farspun.craft.plan import Reed
 from farspun.services.doubts import disagreements
+from farspun.services.taught import NOTHING_TAUGHT, Taught, taught
 from farspun.store.claims import cloth_names
 from farspun.store.cloths import readings_seen
 from farspun.store.equipment import reeds
@@ -22,6 +24,12 @@ class Stock:
     doubts: Mapping[int, str]
     cloths: Mapping[int, str]
     reeds: Sequence[Reed] = ()
+    taught: Taught = NOTHING_TAUGHT
+
+    @property
+    def lessons(self) -> Lessons:
+        """What her cloths and samples taught."""
+        return self.taught.lessons
 
     @property
     def wrapped(self) -> frozenset[int]:
@@ -43,4 +51,5 @@ def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
         {skein_id: doubt.why for skein_id, doubt in doubts.items()},
         cloth_names(connection),
         reeds(connection),
+        taught(connection),
     )

@@ -36,6 +36,7 @@ from farspun.store.tables import (
     cloth_yarn,
     entry,
     estimate,
+    record,
     shared_cause,
     shared_covariance,
     skein,
@@ -43,6 +44,8 @@ from farspun.store.tables import (
 
 MG_PER_G = 1000
 CLOSE = 1e-9  # of an estimate, or as it stands below 1; judgement: other machines round otherwise
+STAGES = ("planned", "wound", "on-loom", "off-loom", "finished")
+WARPED, WOVEN = ("wound", "on-loom"), ("off-loom", "finished")
 MOST_SAID = 5  # of one kind; judgement
 PUT_BACK = "Put back the latest copy that is whole: farspun restore FILE."
 MEND = "Rebuild them; no reading and no amount is touched: farspun doctor --mend."
@@ -176,6 +179,38 @@ def claims_are_covered(connection: Connection) -> Iterator[Finding]:
     ).scalars()
     for name in idle:
         yield Finding("claim", f"“{name}” was given up and still claims yarn.", PUT_BACK)
+    needless = connection.execute(
+        select(cloth.c.name, claim.c.side)
+        .distinct()
+        .join_from(claim, cloth, claim.c.cloth_id == cloth.c.id)
+        .where(claim.c.mass_mg > 0, in_sight(cloth))
+        .where(cloth.c.status.in_(WOVEN) | (cloth.c.status.in_(WARPED) & (claim.c.side == "warp")))
+    )
+    for name, side in needless:
+        yield Finding("claim", f"The {side} of “{name}” is there and still claims yarn.", PUT_BACK)
+
+
+def lives_are_told(connection: Connection) -> Iterator[Finding]:
+    """What is told of woven cloths fits how far they are."""
+    told: dict[int, list[str]] = {}
+    for cloth_id, stage in connection.execute(
+        select(record.c.cloth_id, record.c.stage).where(stands(record)).order_by(record.c.id)
+    ):
+        if stage in STAGES:
+            told.setdefault(cloth_id, []).append(stage)
+    for row in connection.execute(select(cloth).where(in_sight(cloth)).order_by(cloth.c.id)):
+        stages = told.get(row.id, [])
+        if stages != sorted(stages, key=STAGES.index):
+            yield Finding("life", f"What is told of “{row.name}” is out of order.", PUT_BACK)
+        elif row.status == "given-up":
+            continue
+        elif (stages[-1] if stages else "planned") != row.status:
+            line = f"“{row.name}” is said to be {row.status.replace('-', ' ')}, and was told to be"
+            last = stages[-1].replace("-", " ") if stages else "only planned"
+            yield Finding("life", f"{line} {last}.", PUT_BACK)
+        elif stages and (row.ends is None or row.warp_cut_um is None):
+            line = f"“{row.name}” has a warp, and nobody knows how many ends or how long."
+            yield Finding("life", line, PUT_BACK)
 
 
 def rows_belong(connection: Connection) -> Iterator[Finding]:
@@ -232,6 +267,7 @@ EXAMINATIONS: tuple[Examination, ...] = (
     schema_is_ours,
     ledger_adds_up,
     claims_are_covered,
+    lives_are_told,
     rows_belong,
     estimates_are_fresh,
 )

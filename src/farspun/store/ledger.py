@@ -79,7 +79,7 @@ def touched_skeins(connection: Connection, skein_ids: Collection[int] | None) ->
     rows = connection.execute(
         select(entry.c.skein_id)
         .distinct()
-        .where(entry.c.kind.in_(("taken", "weighed")), stands(entry))
+        .where(entry.c.kind.in_(("taken", "weighed", "returned")), stands(entry))
         .where(among(entry.c.skein_id, skein_ids))
     )
     return {row[0] for row in rows}
@@ -101,7 +101,8 @@ def taken_for_cloths(
     """(cloth id, g, m where a length was said) of yarn taken for a cloth, by skein."""
     rows = connection.execute(
         select(entry.c.skein_id, entry.c.cloth_id, entry.c.delta_mg, entry.c.length_mm)
-        .where(entry.c.kind == "taken", entry.c.cloth_id.is_not(None), stands(entry))
+        .where(entry.c.kind.in_(("taken", "returned")), entry.c.cloth_id.is_not(None))
+        .where(stands(entry))
         .where(among(entry.c.skein_id, skein_ids))
         .order_by(entry.c.id)
     )
@@ -134,6 +135,9 @@ def happened(connection: Connection, skein_ids: Collection[int]) -> dict[int, Ha
         if kind == "taken":
             length_m = None if length_mm is None else length_mm / MM_PER_M
             event: Take | Weigh = Take(-delta_mg / MG_PER_G, length_m)
+        elif kind == "returned":
+            length_m = None if length_mm is None else -length_mm / MM_PER_M
+            event = Take(-delta_mg / MG_PER_G, length_m)
         elif kind == "weighed":
             event = Weigh(weighed_mg / MG_PER_G, step_ug / UG_PER_G)
         else:

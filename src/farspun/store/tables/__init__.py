@@ -10,7 +10,7 @@ The file itself is made by farspun.store.migrations; a test compares the two.
 
 from sqlalchemy import Table
 
-from farspun.store.tables import cloths, doings, equipment, estimates, skeins
+from farspun.store.tables import cloths, doings, equipment, estimates, records, skeins
 from farspun.store.tables.columns import Row
 
 METADATA = doings.Action.metadata
@@ -26,6 +26,7 @@ struck = _table(skeins.Struck)
 loom, reed = _table(equipment.Loom), _table(equipment.Reed)
 cloth, cloth_yarn = _table(cloths.Cloth), _table(cloths.ClothYarn)
 cloth_spread, claim = _table(cloths.ClothSpread), _table(cloths.Claim)
+record, confirmed = _table(records.Record), _table(records.Confirmed)
 estimate = _table(estimates.Estimate)
 shared_cause = _table(estimates.SharedCause)
 shared_covariance = _table(estimates.SharedCovariance)

@@ -7,7 +7,7 @@ from sqlmodel import Field
 from farspun.store.tables.columns import Row, big, check, json, one_of, row_id, to
 
 STATUSES = ("open", "closed")
-ENTRY_KINDS = ("made", "evidence", "taken", "weighed", "closed", "undone")
+ENTRY_KINDS = ("made", "evidence", "taken", "weighed", "closed", "undone", "returned")
 EVIDENCE_KINDS = ("weighed", "counted", "test length", "wrapped", "labelled")
 RELAX_STATES = ("relaxed", "unwashed", "under-tension", "not said")
 REASONS = ("used", "given", "sold", "lost", "spoiled", "undone")
@@ -110,6 +110,7 @@ class Entry(Row, table=True):
         one_of("entry_kind", "kind", ENTRY_KINDS),
         check("entry_made", "kind <> 'made' OR delta_mg > 0"),
         check("entry_taken", "kind <> 'taken' OR delta_mg < 0"),
+        check("entry_returned", "kind <> 'returned' OR delta_mg > 0"),
         check("entry_length", "length_mm > 0"),
         check("entry_weighed", "weighed_mg > 0"),
         check("entry_step", "step_ug > 0"),
