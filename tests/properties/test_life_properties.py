@@ -68,9 +68,10 @@ def some_of(names: Sequence[str], told: Told = TOLD) -> Told:
 
 
 def seen(stash: Stash) -> list[tuple[str, str, float, float, str]]:
+    """`y` to nine places: what is left of the skeins sums up another way."""
     with reading(stash) as connection:
         found = taught(connection).seen
-    return [(one.stage, one.factor, one.observed, one.y, one.group) for one in found]
+    return [(one.stage, one.factor, one.observed, round(one.y, 9), one.group) for one in found]
 
 
 def grams(stash: Stash) -> dict[str, float]:
