@@ -172,6 +172,18 @@ def test_the_data_of_the_demo_go_with_the_installed_package() -> None:
     assert data
 
 
+def test_typed_at_the_prompt_the_whole_walk_is_shown(folder: Path) -> None:
+    """In a process of its own, where only the command that is named is built."""
+    words = [sys.executable, "-m", "farspun", "demo"]
+    own = os.environ | {"TMPDIR": str(folder)}
+    ran = subprocess.run(words, check=False, capture_output=True, text=True, env=own)
+    assert (ran.returncode, ran.stderr) == (0, "")
+    for step in demo.scenario()["walk"]:
+        for line in step["run"]:
+            assert f"$ {line.strip()}" in ran.stdout
+    assert "And now yours" in ran.stdout
+
+
 def _processor_time(folder: Path, *words: str) -> float:
     """Seconds of processor time a command takes, as the least of three."""
     taken = []

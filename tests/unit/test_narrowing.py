@@ -2,7 +2,7 @@
 
 import typer
 
-from farspun.cli.narrowing import leave_only
+from farspun.cli.narrowing import narrowed
 
 
 def tree() -> typer.Typer:
@@ -18,8 +18,15 @@ def tree() -> typer.Typer:
 
 def left(*words: str) -> tuple[list[str | None], list[str | None]]:
     """Names at the top, and in the group where it is still there."""
-    app = tree()
-    leave_only(app, words)
+    whole = tree()
+    before = names_of(whole)
+    app = narrowed(whole, words)
+    assert names_of(whole) == before  # a command that runs others, as the demo does, needs it
+    return names_of(app)
+
+
+def names_of(app: typer.Typer) -> tuple[list[str | None], list[str | None]]:
+    """Names at the top, and in its groups."""
     groups = app.registered_groups
     top = [one.name for one in (*groups, *app.registered_commands)]
     inner = [one.typer_instance for one in groups if one.typer_instance]

@@ -6,7 +6,6 @@ def main() -> None:
     import sys
 
     from farspun.cli.app import app
-    from farspun.cli.narrowing import leave_only
+    from farspun.cli.narrowing import narrowed
 
-    leave_only(app, sys.argv[1:])
-    app()
+    narrowed(app, sys.argv[1:])()

@@ -30,16 +30,21 @@ def add_to(app: typer.Typer) -> None:
     app.command("demo")(demo)
 
 
-def demo(ctx: typer.Context) -> None:
+def demo() -> None:
     """See it at work on an invented stash; your own is not touched."""
+    from typer.main import get_command
+
+    from farspun.cli.app import app
     from farspun.services import demo as service
+
+    whole = get_command(app)  # this command was built alone
 
     data = service.scenario()
     place = service.made(data)
     numbers = {f"{kind}s": len(data[kind]) for kind in ("skein", "loom", "cloth")}
     say(fill(OPENING.format(**numbers), LINE))
     for step in data["walk"]:
-        _show(step, place, ctx.find_root().command)
+        _show(step, place, whole)
     say(*_going_on(place))
 
 
