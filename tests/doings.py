@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sqlalchemy import func, select
 
 from farspun.craft.woven import Told
-from farspun.errors import FarspunError
+from farspun.errors import FarspunError, WrongUse
 from farspun.services import (
     balance,
     cloths,
@@ -194,7 +194,8 @@ def carry_out(stash: Stash, what: str, which: int, grams: str, metres: str, n: i
         left = [(name, mass(grams))] if n in (3, 4) else [(name, mass("0 g", zero=True))][n < 5 :]
         life.advance(stash, cloth, what, TOLD[what][n], said, left, tare)
     elif what == "confirm":
-        lessons.confirm(stash, cloth, list(FACTORS.values())[n])
+        if lessons.confirm(stash, cloth, list(FACTORS.values())[n]).already:
+            raise WrongUse("It counted already.", "Nothing was stored.")  # so nothing to take back
     elif what == "loom":
         equipment.add_loom(stash, name, "table", length(metres), length("50cm±8cm") if n else None)
     elif what == "reed":

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from farspun.services.cloths import ClothRow, ClothShown, YarnShown
 
 USUAL_PRIORITY = 100
-WOVEN = ("off-loom", "finished", "given-up")
 LEAST_G = 0.05  # less is not said
 WASHED = {
     "gentle": "washed gently",
@@ -34,6 +33,8 @@ def cloth_row(row: "ClothRow") -> tuple[str, str, str, str]:
 
 def print_plan(shown: "ClothShown") -> None:
     """A cloth as it is planned."""
+    from farspun.craft.plan import OPEN
+
     plan = shown.plan
     pieces = f", {plan.pieces} pieces" if plan.pieces > 1 else ""
     say(f"{plan.name} ({plan.status.replace('-', ' ')})")
@@ -57,7 +58,7 @@ def print_plan(shown: "ClothShown") -> None:
     for name, given in plan.given.items():
         say(*labelled("", f"{name.removesuffix('_cm').replace('_', ' ')}: {given.said}"))
     say(*measured_lines(shown.measured))
-    if plan.status not in WOVEN:
+    if plan.status in OPEN:
         say(*labelled("", f"Will it reach: farspun cloth check {quote(plan.name or '')}"))
 
 

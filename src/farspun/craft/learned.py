@@ -57,6 +57,17 @@ class Learned(Spread):
         return np.asarray(self.factor * np.exp(self.log_sd * unit_quantile(level, self.degrees)))
 
 
+def told_already(spread: Spread) -> bool:
+    """Whether a washed sample would say nothing new of it: given by hand, or a sample told it.
+
+    >>> told_already(Spread(0.1, 0.02, "loss", by_hand=True))
+    True
+    >>> told_already(Learned(0.1, 0.02, "loss", pieces=3))
+    False
+    """
+    return spread.by_hand or (isinstance(spread, Learned) and spread.own_records > 0)
+
+
 def observed_factor(observed: Any, kind: Kind) -> Any:
     """What an observed loss, addition, ratio or length (cm) multiplies by: 1 - x, 1 + x or x.
 

@@ -5,6 +5,11 @@ from dataclasses import dataclass, field
 
 from farspun.craft.spread import Spread
 
+STAGES = ("planned", "wound", "on-loom", "off-loom", "finished")
+WARPED = ("wound", "on-loom")  # only the warp's yarn has left its skeins
+WOVEN = ("off-loom", "finished")
+OPEN = ("planned", *WARPED)  # what may still fall short
+
 
 @dataclass(frozen=True, slots=True)
 class Loom:

@@ -124,6 +124,19 @@ def best_sleying(
     return sleyings(sett_per_cm, dents_per_10cm, rigid_heddle, empty)[0]
 
 
+def awkwardness(one: Sleying, near_enough: float = 0.0) -> tuple[float, int, bool, float]:
+    """What sleyings of several reeds are sorted by: distance by the hundredth, length of the
+    repeat, unevenness, exact distance; what is `near_enough` (a fraction) is all alike.
+
+    >>> simple, exact = Sleying((1,), 4.0, -0.02), Sleying((1, 1, 1, 2), 4.1, 0.001)
+    >>> [awkwardness(simple, near) < awkwardness(exact, near) for near in (0.025, 0.0)]
+    [True, False]
+    """
+    off = abs(one.off_fraction)
+    near = 0.0 if off <= near_enough else round(off, 2)
+    return near, len(one.per_dent), not one.even, off
+
+
 def simpler_sleying(
     ways: Sequence[Sleying], low_per_cm: float, high_per_cm: float
 ) -> Sleying | None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from farspun.craft.case import Case, Skein
-from farspun.craft.learned import Learned
+from farspun.craft.learned import told_already
 from farspun.craft.reach import Doubt
 from farspun.craft.readings import (
     COUNT_OWN_SD,
@@ -26,7 +26,6 @@ from farspun.craft.readings import (
     test_length_sd,
     weighed_sd,
 )
-from farspun.craft.spread import Spread
 
 LEAST_CHANCE = 0.05  # below this no reading is worth the evening; judgement
 SAYS_NOTHING = 1e-9  # of the variance: less moves nothing, whatever is read
@@ -143,15 +142,10 @@ def _sample_gain(case: Case, doubt: Doubt) -> float:
     """
     gain = 0.0
     for cause in SAMPLE_FACTORS:
-        if not _settled(getattr(case.spreads, cause)):
+        if not told_already(getattr(case.spreads, cause)):
             gain += doubt.slopes.get(cause, 0.0) ** 2 * (1 - SAMPLE_KEEPS)
     beat = case.spreads.beat
-    if beat.log_sd > COUNTED_BEAT_SD and not _settled(beat):
+    if beat.log_sd > COUNTED_BEAT_SD and not told_already(beat):
         kept = (COUNTED_BEAT_SD / beat.log_sd) ** 2
         gain += doubt.slopes.get("beat", 0.0) ** 2 * (1 - kept)
     return gain
-
-
-def _settled(spread: Spread) -> bool:
-    """Whether a sample says nothing new of it."""
-    return spread.by_hand or (isinstance(spread, Learned) and spread.own_records > 0)

@@ -11,12 +11,14 @@ docs/design/take-up.md.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from farspun.craft.geometry import geometry
 from farspun.craft.habits import take_up_habit, weft_crimp_habit
 from farspun.craft.interlacement import Weave
 from farspun.craft.jam import closeness
 from farspun.craft.spread import Spread, crimp_of
-from farspun.craft.threads import Cloth, cloth
+from farspun.craft.threads import Cloth, Threads, cloth
 from farspun.craft.weave import PracticeFamily, practice_family, weave
 
 # name: value           unit       source
@@ -105,16 +107,33 @@ def crimp_ratios(cloth: Cloth, usual: Cloth, level: Both) -> Both | None:
     >>> warp == weft and 0.5 < warp < 0.6
     True
     """
-    close, usually = float(closeness(cloth)), float(closeness(usual))
+    both = _beside(cloth, usual)
+    close, usually = closeness(both)
     if not (close < JAM and usually < JAM):
         return None
-    here, there = _crimps(cloth), _crimps(usual)
+    found = geometry(both)
     gone = max(0.0, close - usually) / (JAM - usually)
     warp, weft = (
-        now / then * (then / practice) ** gone
-        for now, then, practice in zip(here, there, level, strict=True)
+        float(now / then * (then / practice) ** gone)
+        for (now, then), practice in zip(
+            (found.warp_crimp_fraction, found.weft_crimp_fraction), level, strict=True
+        )
     )
     return warp, weft
+
+
+def _beside(cloth: Cloth, other: Cloth) -> Cloth:
+    """Both as one cloth of arrays (2,): what is asked of them is worked out in one go."""
+
+    def threads(one: Threads, two: Threads) -> Threads:
+        return Threads(
+            np.array([one.per_cm, two.per_cm]),
+            np.array([one.diameter_mm, two.diameter_mm]),
+            np.array([one.waved, two.waved]),
+        )
+
+    face = np.array([cloth.face_share, other.face_share])
+    return Cloth(threads(cloth.warp, other.warp), threads(cloth.weft, other.weft), face)
 
 
 def shaped_take_up(practice: Spread, ratio: float) -> Spread:
@@ -142,8 +161,3 @@ def shaped_crimp(practice: Spread, ratio: float) -> Spread:
     moved = practice.mean * ratio
     doubt = SHAPE_DOUBT * (moved - practice.mean)
     return replace(practice, mean=moved, sd=((practice.sd * ratio) ** 2 + doubt**2) ** 0.5)
-
-
-def _crimps(cloth: Cloth) -> Both:
-    found = geometry(cloth)
-    return float(found.warp_crimp_fraction), float(found.weft_crimp_fraction)

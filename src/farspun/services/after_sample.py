@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 from farspun.craft.case import Spreads
-from farspun.craft.learned import Learned
+from farspun.craft.learned import told_already
 from farspun.craft.plan import Plan
 from farspun.craft.planning import KNOWN_SIZE_PROMISE, part_promise, settled
 from farspun.craft.settle import SAMPLE_KEEPS
@@ -22,7 +22,7 @@ def size_after_sample(plan: Plan, spreads: Spreads, now: Settling) -> SizeAfter 
     narrowed = {
         name: _narrowed(getattr(spreads, name))
         for name in OF_THE_SIZE
-        if not _told(getattr(spreads, name))
+        if not told_already(getattr(spreads, name))
     }
     if not narrowed or plan.ends or plan.warp_cut_cm or plan.cut:
         return None
@@ -35,10 +35,6 @@ def size_after_sample(plan: Plan, spreads: Spreads, now: Settling) -> SizeAfter 
         return max(0.0, more / 100)
 
     return SizeAfter(kept_m(replace(spreads, **narrowed)), kept_m(spreads), promise)
-
-
-def _told(spread: Spread) -> bool:
-    return spread.by_hand or (isinstance(spread, Learned) and spread.own_records > 0)
 
 
 def _narrowed(spread: Spread) -> Spread:

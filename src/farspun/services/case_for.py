@@ -9,7 +9,7 @@ from farspun.craft.amounts import ends_by_order, fringe_cut
 from farspun.craft.case import Case, Size, Skein, Spreads, Yarn
 from farspun.craft.habits import CUT_GIVE, GIVE
 from farspun.craft.learned import Learned
-from farspun.craft.plan import Part, Plan
+from farspun.craft.plan import WARPED, Part, Plan
 from farspun.craft.planning import (
     FIRST_SIZE_PROMISE,
     KNOWN_SIZE_PROMISE,
@@ -23,8 +23,6 @@ from farspun.errors import ImpossibleValue
 from farspun.store.supplies import Supply
 
 T = TypeVar("T")
-WARPED = ("wound", "on-loom")
-OPEN = ("planned", *WARPED)  # what may still fall short
 Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
 
 

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from farspun.craft.amounts import Amounts, Wanted, amounts
 from farspun.craft.case import Case, Spreads, Yarn
 from farspun.craft.learned import Learned
-from farspun.craft.plan import Plan
+from farspun.craft.plan import WARPED, Plan
 from farspun.craft.reach import Need, Reach, reach
 from farspun.craft.settle import SAMPLE_CM, Settling, best_settling
 from farspun.craft.spread import Spread
@@ -32,7 +32,6 @@ from farspun.services.answers import (
     ToSettle,
 )
 from farspun.services.case_for import (
-    WARPED,
     Block,
     asked_sides,
     free_share,
@@ -46,6 +45,7 @@ from farspun.services.factors import FACTORS
 from farspun.services.habits_for import let_off_for, spreads_for
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Stock, stock_for
+from farspun.services.taught import Taught
 from farspun.store.supplies import Supply, as_spun_supplies, shared_block
 from farspun.units import say_mass
 
@@ -62,9 +62,9 @@ TO_DO = {
 }
 
 
-def checked(connection: Connection, plan: Plan) -> Check:
-    """The whole answer for a plan, stored or not."""
-    stock = stock_for(connection, plan.skein_ids)
+def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> Check:
+    """The whole answer for a plan, stored or not; `known` as in `stock_for`."""
+    stock = stock_for(connection, plan.skein_ids, known)
     block: Block = partial(shared_block, connection)
     if plan.as_spun and stock.unwashed:
         unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)

@@ -7,7 +7,7 @@ from farspun.craft.case import Spreads
 from farspun.craft.cover import cloth_cover, cover_fraction, mass_g_per_m2
 from farspun.craft.jam import closeness
 from farspun.craft.plan import Plan, Reed
-from farspun.craft.reed import Sleying, next_sleyings
+from farspun.craft.reed import Sleying, awkwardness, next_sleyings
 from farspun.services.answers import Beside, ClothNow, Handle
 from farspun.services.factors import yarns_of
 from farspun.services.habits_for import spreads_for
@@ -72,7 +72,7 @@ def _beside(plan: Plan, stock: Stock) -> Iterator[Beside]:
         found = [(reed, ways[at]) for reed, ways in offers]
         near = [(reed, way) for reed, way in found if way and abs(way.off_fraction) <= FARTHEST]
         if near:
-            reed, way = min(near, key=lambda offer: _awkwardness(offer[1]))
+            reed, way = min(near, key=lambda offer: awkwardness(offer[1]))
             other = _on(plan, reed, way, stock)
             spreads = spreads_for(other, stock)
             like = handle(other, spreads, stock)
@@ -87,8 +87,3 @@ def _on(plan: Plan, reed: Reed, way: Sleying, stock: Stock) -> Plan:
     """The plan at that sett; picks follow it unless she gave them."""
     asked = replace(plan, sett_asked=way.ends_per_cm)
     return set_up_on(asked, plan.loom, reed, stock.reeds, stock)
-
-
-def _awkwardness(way: Sleying) -> tuple[float, int]:
-    """Nearest first, by the hundredth; then the shortest repeat."""
-    return round(abs(way.off_fraction), 2), len(way.per_dent)

@@ -8,13 +8,12 @@ from farspun.craft.case import Case
 from farspun.craft.draft_on_loom import on_rigid_heddle, shafts_lacking
 from farspun.craft.drawn import drawn_draft, drawn_name, drawn_weave
 from farspun.craft.fibres import Draw, blend
-from farspun.craft.plan import Plan
+from farspun.craft.plan import WARPED, Plan
 from farspun.craft.reach import Reach
 from farspun.craft.reed import best_sleying
 from farspun.craft.sett import STICKY_SHARE, upper_bound
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
-from farspun.services.case_for import WARPED
 from farspun.services.planning import suggested_sett
 from farspun.services.setting_up import NEAR_ENOUGH
 from farspun.services.stock import Stock

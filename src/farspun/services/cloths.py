@@ -9,15 +9,14 @@ from typing import Any
 from sqlalchemy import Connection, delete
 
 from farspun.craft.drawn import drawn_name
-from farspun.craft.plan import Plan
+from farspun.craft.plan import OPEN, Plan
 from farspun.craft.woven import Told
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.answers import Check
-from farspun.services.case_for import OPEN
 from farspun.services.checking import NOT_KEPT, checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
-from farspun.services.taught import pieces
+from farspun.services.taught import pieces, taught
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
@@ -188,8 +187,11 @@ def check_cloth(stash: Stash, name: str) -> Check:
 def check_cloths(stash: Stash) -> list[Check]:
     """Every cloth that is not woven yet, by priority."""
     with reading(stash) as connection:
+        known = taught(connection)
         return [
-            checked(connection, plan) for plan in cloths.plans(connection) if plan.status in OPEN
+            checked(connection, plan, known)
+            for plan in cloths.plans(connection)
+            if plan.status in OPEN
         ]
 
 
@@ -197,8 +199,9 @@ def list_cloths(stash: Stash) -> list[ClothRow]:
     """Every cloth, by priority; those not woven yet with their verdict."""
     rows = []
     with reading(stash) as connection:
+        known = taught(connection)
         for plan in cloths.plans(connection):
-            check = checked(connection, plan) if plan.status in OPEN else None
+            check = checked(connection, plan, known) if plan.status in OPEN else None
             rows.append(
                 ClothRow(
                     name=plan.name or "",

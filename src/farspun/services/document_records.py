@@ -2,11 +2,12 @@
 
 from collections.abc import Callable, Iterator
 
+from farspun.craft.plan import STAGES
 from farspun.craft.records import GROUPED_BY
 from farspun.craft.woven import Meant, Told, check_possible
 from farspun.errors import FarspunError
 from farspun.services.document import ClothDocument, RecordDocument
-from farspun.services.stages import OPTIONS, SAID, STAGES, measurable
+from farspun.services.stages import OPTIONS, SAID, measurable
 from farspun.store.records import MICRO_PER_M, SAMPLE, UM_PER_CM, told_in
 
 Troubles = Iterator[tuple[str, str]]  # the part of the cloth, why it cannot be

@@ -51,14 +51,13 @@ SAID = {  # of a group, as it follows "3 of your"
 def yarns_of(plan: Plan, side: str, supplies: Mapping[int, Supply]) -> Yarns:
     """The skeins of a side with their share of its ends or picks, adding to 1.
 
-    One yarn of several skeins is made of each as far as its length goes.
+    One yarn of several skeins is made of each as far as its whole length goes, so that the cloth
+    stays what it is while they are used up.
     """
     parts = plan.warp if side == "warp" else plan.weft
     shares = [float(part.ends or part.share or 0.0) for part in parts]
     if not any(shares):
-        shares = [math.exp(supplies[part.skein_id].ln_length) for part in parts]
-    if not sum(shares) > 0:
-        shares = [1.0] * len(parts)
+        shares = [math.exp(float(supplies[part.skein_id].mean3[0])) for part in parts]
     total = sum(shares)
     return [(supplies[p.skein_id], s / total) for p, s in zip(parts, shares, strict=True)]
 
@@ -71,6 +70,7 @@ class Factors:
         self.warp = yarns_of(plan, "warp", supplies)
         self.weft = yarns_of(plan, "weft", supplies)
         self.wash = wash or plan.wash
+        self._crimping: dict[float, tuple[Spread, Spread]] = {}
 
     def traits(self, factor: str) -> Mapping[str, str]:
         """What a record of the factor has in common with others (farspun.craft.records)."""
@@ -105,10 +105,10 @@ class Factors:
     def _woven(self, factor: str, reed_cm: float) -> Spread:
         rested_cm = reed_cm * (1 - habits.DRAW_IN_OF_REED) - habits.DRAW_IN_EDGES_CM
         draw_in = habits.draw_in_habit(rested_cm)
+        if factor == "draw_in":
+            return draw_in
         take_up, weft_crimp = self.crimping(draw_in.mean)
-        if factor == "weft_take_up":
-            return habits.weft_take_up_habit(draw_in, weft_crimp)
-        return draw_in if factor == "draw_in" else take_up
+        return take_up if factor == "take_up" else habits.weft_take_up_habit(draw_in, weft_crimp)
 
     def shrinkage(self, factor: str) -> Spread:
         """Of a side of several yarns: middle and sd by their shares."""
@@ -127,10 +127,13 @@ class Factors:
 
     def crimping(self, draw_in: float) -> tuple[Spread, Spread]:
         """Take-up of the warp and crimp of the weft, where so much is drawn in."""
-        plan = self.plan
-        setts = plan.sett_per_cm, plan.picks_per_cm
-        sides = sides_of(self.warp, self.weft)
-        return crimping(drawn_weave(plan.weave), plan.purpose, setts, sides, draw_in)
+        if draw_in not in self._crimping:
+            plan = self.plan
+            setts = plan.sett_per_cm, plan.picks_per_cm
+            sides = sides_of(self.warp, self.weft)
+            woven = crimping(drawn_weave(plan.weave), plan.purpose, setts, sides, draw_in)
+            self._crimping[draw_in] = woven
+        return self._crimping[draw_in]
 
     def waste(self) -> Spread:
         """What she said of her loom, else of its kind."""

@@ -6,7 +6,7 @@ from shlex import quote
 
 from sqlalchemy import Connection
 
-from farspun.craft.plan import Plan
+from farspun.craft.plan import STAGES, WARPED, WOVEN, Plan
 from farspun.craft.woven import Meant, Told, check_possible, rested_picks_per_cm
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.balance import refuse_closed
@@ -14,7 +14,7 @@ from farspun.services.checking import checked
 from farspun.services.cloths import cloth_named
 from farspun.services.questions import Question, questions
 from farspun.services.readings import weighed
-from farspun.services.stages import FIRST_AT, ON_THE_WAY, OPTIONS, SAID, STAGES, WOVEN, measurable
+from farspun.services.stages import FIRST_AT, OPTIONS, SAID, measurable
 from farspun.services.taught import pieces, taught
 from farspun.services.used_yarn import Left, Using
 from farspun.services.writing import Deed, doing
@@ -225,7 +225,7 @@ def _left(
             )
         if ids[0] in found:
             raise WrongUse(f"--left names “{name.strip()}” twice.", "Weigh all of it at once.")
-        if stage in ON_THE_WAY and ids[0] not in on_warp:
+        if stage in WARPED and ids[0] not in on_warp:
             raise WrongUse(
                 f"“{name.strip()}” is weft, and none of it is woven yet.",
                 f"Weigh it when the cloth is off the loom: farspun cloth off-loom"

@@ -7,7 +7,7 @@ from typing import cast
 from farspun.craft.drawn import drawn_weave
 from farspun.craft.fibres import Draw, blend
 from farspun.craft.plan import Reed
-from farspun.craft.reed import Sleying, sleyings
+from farspun.craft.reed import Sleying, awkwardness, sleyings
 from farspun.craft.sett import SettAnswer, WarpYarn, picks_per_cm, suggested_sett
 from farspun.craft.weave import checked_purpose
 from farspun.craft.yarn import Wrap
@@ -129,17 +129,9 @@ def _reed_for(
     ]
     if not offers:
         return None, None
-    best, sleying = min(offers, key=lambda offer: _awkwardness(offer[1], asked))
+    # what only suits the yarn is met by all that is near enough; an asked sett is meant as it is
+    alike = 0.0 if asked else NEAR_ENOUGH
+    best, sleying = min(offers, key=lambda offer: awkwardness(offer[1], alike))
     if reed is None and asked and abs(sleying.off_fraction) > NEAR_ENOUGH:
         return None, None
     return best, sleying
-
-
-def _awkwardness(sleying: Sleying, asked: bool) -> tuple[float, int, bool, float]:
-    """Nearest first, by the hundredth; then the shortest repeat, the evenest, and the nearest.
-
-    What only suits the yarn is met by all that is near enough; an asked sett is meant as it is.
-    """
-    off = round(abs(sleying.off_fraction), 2)
-    near = 0.0 if not asked and abs(sleying.off_fraction) <= NEAR_ENOUGH else off
-    return near, len(sleying.per_dent), not sleying.even, abs(sleying.off_fraction)

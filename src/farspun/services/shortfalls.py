@@ -5,9 +5,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from farspun.craft.plan import OPEN
 from farspun.services.answers import Check, NeedAnswer
-from farspun.services.case_for import OPEN
 from farspun.services.checking import checked
+from farspun.services.taught import taught
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
 from farspun.store.supplies import Supply, supplies
@@ -37,10 +38,11 @@ def shortfalls(stash: Stash) -> list[Shortfall]:
     """All yarns that do not keep their cloth's promise, in order of priority."""
     found: list[Shortfall] = []
     with reading(stash) as connection:
+        known = taught(connection)
         for plan in cloths.plans(connection):
             if plan.status not in OPEN:
                 continue
-            check = checked(connection, plan)
+            check = checked(connection, plan, known)
             by_name = {one.name: one for one in supplies(connection, plan.skein_ids).values()}
             found.extend(_of(check, by_name))
     return found

@@ -1,10 +1,8 @@
 """The stages of a cloth's life, and what can be measured from each on."""
 
+from farspun.craft.plan import STAGES
 from farspun.store.records import SAMPLE
 
-STAGES = ("planned", "wound", "on-loom", "off-loom", "finished")
-ON_THE_WAY = ("wound", "on-loom")  # only the warp's yarn has left its skeins
-WOVEN = ("off-loom", "finished")
 SAID = {
     "planned": "only planned",
     "wound": "wound",

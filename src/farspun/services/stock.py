@@ -42,8 +42,13 @@ class Stock:
         return frozenset(one for one, kinds in self.seen.items() if "unwashed" in kinds)
 
 
-def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
-    """Supplies and kinds of reading of these skeins."""
+def stock_for(
+    connection: Connection, skein_ids: tuple[int, ...], known: Taught | None = None
+) -> Stock:
+    """Supplies and kinds of reading of these skeins.
+
+    `known`: what her cloths taught, where it was looked up for several cloths already.
+    """
     doubts = disagreements(connection, skein_ids)
     return Stock(
         supplies(connection, skein_ids),
@@ -51,5 +56,5 @@ def stock_for(connection: Connection, skein_ids: tuple[int, ...]) -> Stock:
         {skein_id: doubt.why for skein_id, doubt in doubts.items()},
         cloth_names(connection),
         reeds(connection),
-        taught(connection),
+        taught(connection) if known is None else known,
     )

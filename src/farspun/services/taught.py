@@ -29,14 +29,10 @@ from farspun.store.supplies import Supply, supplies
 from farspun.store.used import Used, yarn_used
 
 CLOTH = "cloth"
-# name: value           unit               source
-SURE_GRIST = (
-    0.04  # sd of ln              judgement: else weft use would teach the skein's own doubt
-)
-ABSURD = (
-    5.0  # spreads of the habit       judgement: not even a weaver of twice the spread does that
-)
-GREW = 0.03  # of the length or width      judgement: more is not how cloth is wont to behave
+# name: value      unit                source: all judgement
+SURE_GRIST = 0.04  # sd of ln            else weft use would teach the skein's own doubt
+ABSURD = 5.0  # spreads of the habit     not even a weaver of twice the spread does that
+GREW = 0.03  # of the length or width    more is not how cloth is wont to behave
 UNITS = {"waste_cm": "cm", "beat": "ratio"}  # of what is observed; the others are fractions
 
 

@@ -23,6 +23,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.exc import SQLAlchemyError
 
+from farspun.craft.plan import STAGES, WARPED, WOVEN
 from farspun.errors import FarspunError
 from farspun.store import migrate, migrations, shared
 from farspun.store.changes import CHANGING
@@ -44,8 +45,6 @@ from farspun.store.tables import (
 
 MG_PER_G = 1000
 CLOSE = 1e-9  # of an estimate, or as it stands below 1; judgement: other machines round otherwise
-STAGES = ("planned", "wound", "on-loom", "off-loom", "finished")
-WARPED, WOVEN = ("wound", "on-loom"), ("off-loom", "finished")
 MOST_SAID = 5  # of one kind; judgement
 PUT_BACK = "Put back the latest copy that is whole: farspun restore FILE."
 MEND = "Rebuild them; no reading and no amount is touched: farspun doctor --mend."
