@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from farspun.cli import cut
 from farspun.cli.cloth_options import takes_cloth_options
 from farspun.cli.options import Json
 from farspun.cli.printing import ask_before, print_json, print_table, say, tell
@@ -27,6 +28,7 @@ commands = typer.Typer(
 
 def add_to(app: typer.Typer) -> None:
     """Hang the group on the tree."""
+    cut.add_to(commands)
     app.add_typer(commands, name="cloth")
 
 

@@ -16,13 +16,14 @@ def add_to(app: typer.Typer) -> None:
         reckon,
         shortfalls,
         skein,
+        to_spin,
         transfer,
         undo,
         upkeep,
     )
 
     for group in (
-        *(demo, reach, skein, cloth, shortfalls, equipment),
+        *(demo, reach, skein, cloth, shortfalls, to_spin, equipment),
         *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)
