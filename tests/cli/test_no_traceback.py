@@ -19,7 +19,7 @@ from cli.running import Desk, command, furnished
 LEFT_OUT = ("demo",)  # it takes no option and has tests of its own
 ANSWERED, REFUSED = (0, 10, 11), (2, 3, 4, 5)
 TIMES, TIMES_LONG = 5, 40  # calls of each command, and of those with the most options
-LONG = ("cloth plan", "cloth change", "reach")
+LONG = ("cloth plan", "cloth change", "cloth cut", "reach")
 CLOTHS = {
     "cloth plan": ("New",),
     "cloth wound": ("Shawl", "Wound"),
@@ -28,6 +28,7 @@ CLOTHS = {
     "cloth finished": ("Woven", "Begun"),
     "cloth show": ("Shawl", "Woven"),
     "cloth check": ("Shawl", "Begun"),
+    "cloth cut": ("New", "Shawl"),
 }  # names to give; other commands on cloths take those there are
 LENGTHS = ("0cm", "2cm", "1in", "65cm±5cm", "3m", "100000km", "2cm±100km")
 LOSSES = ("0%", "10%", "+10%", "12%±3%", "99.9%", "99.9%±99%", "50%±60%")
@@ -81,7 +82,13 @@ GOOD = {  # by name of the parameter
     "shafts": ("4", "1000000000"),
     "spun": ("2024-05-31", "2024"),
     "cloth": ("Shawl", "Scarf"),
+    "piece": ("front 34cmx38cm x2", "strap 5cmx1m free", "big 3mx1m", "many 1cmx1cm x100"),
+    "grain": ("fixed", "free"),
+    "out": ("nowhere/lay.svg", "lay.txt"),
+    "angle": ("25", "40deg", "90"),
     **dict.fromkeys(("hem", "side_hem", "fringe", "gap", "header", "sample", "waste"), LENGTHS),
+    **dict.fromkeys(("seam", "raw_edge", "selvedge"), LENGTHS),
+    **dict.fromkeys(("preparation_loss", "plying_take_up"), LOSSES),
     **dict.fromkeys(("draw_in", "take_up", "let_off", "shrink_width", "shrink_length"), LOSSES),
     "weft_take_up": ("0%", "10%±5%", "900%"),
     "confirm": ("Woven", "Shawl", "loom waste", "beat", "shrinkage in width"),

@@ -1,7 +1,8 @@
 """The pages that show what the program says, and writing them anew.
 
 `.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md, docs/errors.md and
-docs/life.md what stands below each command. The tests compare; this changes.
+the pages named in PREPARED and ON_THE_DEMO what stands below each command. The tests compare;
+this changes.
 """
 
 import json
@@ -19,12 +20,16 @@ import typer
 from typer.testing import CliRunner, Result
 
 from farspun.cli.app import app
+from farspun.services import demo
+from farspun.store.engine import Stash
 
 TOP = Path(__file__).resolve().parents[2]
 README = TOP / "README.md"
 ERRORS = TOP / "docs" / "errors.md"
 CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
+PREPARED = (LIFE,)  # their first block in sh is carried out before
+ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md")
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
 
@@ -104,6 +109,11 @@ def odd_files(folder: Path) -> None:
         later.execute(f"INSERT INTO schema_step {row}")
 
 
+def demo_stash(folder: Path) -> None:
+    """The stash of the demonstration."""
+    demo.build(Stash(path=folder / "stash.db"), demo.scenario())
+
+
 def same(example: Example, output: str) -> bool:
     """Word for word; the numbers of a JSON document to a thousand-millionth."""
     if example.shown == output:
@@ -162,12 +172,14 @@ def _cell(text: str) -> str:
     return " ".join(text.split()).replace("|", "\\|")
 
 
-def _write_anew(path: Path, prepared: bool = False) -> None:
+def _write_anew(path: Path) -> None:
     page = path.read_text(encoding="utf-8")
     with tempfile.TemporaryDirectory() as folder:
         odd_files(Path(folder))
-        if prepared:
+        if path in PREPARED:
             prepare(page, Path(folder))
+        if path in ON_THE_DEMO:
+            demo_stash(Path(folder))
         page = rewritten(page, Path(folder))
     path.write_text(page, encoding="utf-8")
 
@@ -175,5 +187,6 @@ def _write_anew(path: Path, prepared: bool = False) -> None:
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
-    _write_anew(LIFE, prepared=True)
+    for page in (*PREPARED, *ON_THE_DEMO):
+        _write_anew(page)
     CLI.write_text(cli_page(), encoding="utf-8")

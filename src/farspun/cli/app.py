@@ -18,6 +18,7 @@ ORDER = (
     "skein",
     "cloth",
     "shortfalls",
+    "to-spin",
     "lessons",
     "reach",
     "loom",

@@ -17,13 +17,14 @@ def add_to(app: typer.Typer) -> None:
         reckon,
         shortfalls,
         skein,
+        to_spin,
         transfer,
         undo,
         upkeep,
     )
 
     for group in (
-        *(demo, reach, skein, cloth, shortfalls, lessons, equipment),
+        *(demo, reach, skein, cloth, shortfalls, to_spin, lessons, equipment),
         *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

@@ -61,8 +61,10 @@ def add(
     spun: asked.Spun = None,
     place: asked.Place = None,
     note: asked.Note = None,
+    cloth: asked.SpunFor = None,
 ) -> None:
     """Add a skein, with whatever you have measured of it."""
+    from farspun.cli.fit_words import fit_lines
     from farspun.services import skeins
     from farspun.services.readings import Measured
 
@@ -93,9 +95,11 @@ def add(
         wpi=tuple(wpi or ()),
         label=label,
     )
-    understood = skeins.add(stash_to_write(ctx), description, measured)
+    understood = skeins.add(stash_to_write(ctx), description, measured, cloth)
     say(f"  {'yarn':<12} {yarn(understood.skein)}")
     _say_understood(understood)
+    if understood.fit is not None:
+        say(*fit_lines(understood.skein.name, understood.fit))
 
 
 @skein.command("measure")

@@ -101,3 +101,7 @@ Colour = Annotated[str | None, typer.Option(metavar="TEXT", help="Its colours, i
 Spun = Annotated[str | None, typer.Option(metavar="DATE", help="2024-05-31, 2024-05 or 2024.")]
 Place = Annotated[str | None, typer.Option(metavar="TEXT", help="Where it lies.")]
 Note = Annotated[str | None, typer.Option(metavar="TEXT", help="Anything else.")]
+SpunFor = Annotated[
+    str | None,
+    typer.Option("--for", metavar="CLOTH", help="The cloth it was spun for: does it fit?"),
+]

@@ -67,9 +67,17 @@ def print_check(check: "Check", json: bool) -> None:
 
 def print_changed(changed: "Changed", json: bool) -> None:
     """The cloth as changed, and what that did to it."""
-    print_check(changed.check, json)
     if json:
+        from farspun.services.answers import check_document
+
+        again = {} if changed.resley is None else {"resley": changed.resley}
+        print_json(check_document(changed.check) | again)
         return
+    say(*check_lines(changed.check))
+    if changed.resley is not None:
+        from farspun.cli.resley_words import resley_lines
+
+        say(*resley_lines(changed.resley))
     tell(*labelled("Before", ", ".join(_before(changed))))
     if not changed.stored:
         tell("Nothing was stored: leave --dry-run out to change it so.")

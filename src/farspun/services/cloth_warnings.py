@@ -115,7 +115,7 @@ def _about_size(
             "sample-first",
             f"{share} of the warp yarn is there only for size: a washed sample saves most of it.",
         )
-    if plan.width_cm > plan.length_cm:
+    if plan.width_cm > plan.length_cm and not plan.cut:
         yield Notice("wider-than-long", f"It is wider than long ({plan.size_said}): as meant?")
 
 

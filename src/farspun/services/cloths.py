@@ -16,6 +16,7 @@ from farspun.services.answers import Check
 from farspun.services.checking import NOT_KEPT, checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
+from farspun.services.resleying import Resley, changeable, refuse_unless_planned, resleyed
 from farspun.services.taught import pieces, taught
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
@@ -108,35 +109,41 @@ def plan_cloth(stash: Stash, name: str, asked: ClothAsked) -> Check:
         )
     at = datetime.now(UTC).isoformat("T", "seconds")
     with doing(stash, "cloth plan", f"{tidy}, {asked.size_said}") as deed:
-        _refuse_taken(deed.connection, tidy)
+        refuse_taken_cloth(deed.connection, tidy)
         plan = replace(planned(deed.connection, asked), name=tidy, planned_at=at)
-        return _claim(deed, cloths.add_plan(deed.connection, deed.action_id, plan))
+        return claimed(deed, cloths.add_plan(deed.connection, deed.action_id, plan))
 
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """The answer for the cloth as changed, what it was before, and whether that is stored."""
+    """The answer for the cloth as changed, what it was before, and whether that is stored.
+
+    `resley`: where its ends stand at another sett now.
+    """
 
     check: Check
     before: Check
     stored: bool
+    resley: Resley | None = None
 
 
 def try_change(stash: Stash, name: str, asked: ClothAsked) -> Changed:
     """What a change would come to; nothing is stored. Raises as `change_cloth`."""
     with reading(stash) as connection:
-        before = planned_cloth(connection, name)
-        was = checked(connection, before)
-        return Changed(checked(connection, planned(connection, asked, before)), was, False)
+        before = changeable(connection, cloth_named(connection, name), asked)
+        was, now = checked(connection, before), planned(connection, asked, before)
+        check = checked(connection, now)
+        return Changed(check, was, False, resleyed(was, check))
 
 
 def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Changed:
     """Change a planned cloth: its set-up is chosen anew; its claims stay as they are.
 
-    Claims on skeins that left the cloth are given up.
+    Claims on skeins that left the cloth are given up. Of a warp that is wound only the sett, reed
+    and picks may change: it is sleyed anew.
     """
     with doing(stash, "cloth change", name.strip()) as deed:
-        before = planned_cloth(deed.connection, name)
+        before = changeable(deed.connection, cloth_named(deed.connection, name), asked)
         was = checked(deed.connection, before)
         plan = planned(deed.connection, asked, before)
         cloths.replace_plan(deed.connection, deed.action_id, plan)
@@ -144,7 +151,7 @@ def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Changed:
             own = (claim.c.cloth_id == _id(plan)) & (claim.c.skein_id == skein_id)
             deed.connection.execute(delete(claim).where(own, claim.c.side == side))
         now = checked(deed.connection, cloths.plans(deed.connection, [_id(plan)])[0])
-        return Changed(now, was, True)
+        return Changed(now, was, True, resleyed(was, now))
 
 
 def claim_cloth(stash: Stash, name: str) -> Check:
@@ -152,7 +159,7 @@ def claim_cloth(stash: Stash, name: str) -> Check:
     with doing(stash, "cloth claim", name.strip()) as deed:
         plan = planned_cloth(deed.connection, name)
         cloths.replace_claims(deed.connection, deed.action_id, _id(plan), {})
-        return _claim(deed, _id(plan))
+        return claimed(deed, _id(plan))
 
 
 def give_up_cloth(stash: Stash, name: str) -> Plan:
@@ -262,17 +269,11 @@ def cloth_named(connection: Connection, name: str) -> Plan:
 def planned_cloth(connection: Connection, name: str) -> Plan:
     """The cloth of that name, if it is still only planned."""
     plan = cloth_named(connection, name)
-    if plan.status != "planned":
-        raise ImpossibleValue(
-            "cloth",
-            plan.name or "",
-            f"it is {plan.status.replace('-', ' ')}, and only a planned cloth can be changed",
-            "Plan it anew, under another name: farspun cloth plan NAME …",
-        )
+    refuse_unless_planned(plan)
     return plan
 
 
-def _claim(deed: Deed, cloth_id: int) -> Check:
+def claimed(deed: Deed, cloth_id: int) -> Check:
     """Claim what the plan asks for, and tell."""
     check = checked(deed.connection, cloths.plans(deed.connection, [cloth_id])[0])
     cloths.replace_claims(deed.connection, deed.action_id, cloth_id, check.claims_mg)
@@ -280,7 +281,8 @@ def _claim(deed: Deed, cloth_id: int) -> Check:
     return replace(check, warnings=kept)
 
 
-def _refuse_taken(connection: Connection, name: str) -> None:
+def refuse_taken_cloth(connection: Connection, name: str) -> None:
+    """Raises ImpossibleValue where a cloth has that name."""
     for known in cloths.cloth_names(connection):
         if name_key(known) == name_key(name):
             raise ImpossibleValue(

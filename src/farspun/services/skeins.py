@@ -15,6 +15,7 @@ from farspun.errors import ImpossibleValue, UnreadableValue, WrongUse
 from farspun.services.balance import refuse_closed, weigh_in
 from farspun.services.readings import MG_PER_G, Measured, Reading, readings, remarks
 from farspun.services.showing import ShownWhole, shown_whole
+from farspun.services.spun_for import SpunFor, open_cloth, spun_for
 from farspun.services.writing import Deed, doing
 from farspun.store import ledger
 from farspun.store.engine import Stash, reading
@@ -60,31 +61,38 @@ class Description:
 
 @dataclass(frozen=True, slots=True)
 class Understood:
-    """What was stored: each reading as (kind, said), remarks to make, and what it comes to."""
+    """What was stored: each reading as (kind, said), remarks to make, what it comes to, and what
+    it means for the cloth it was spun for."""
 
     readings: list[tuple[str, str]]
     remarks: list[str]
     skein: ShownWhole
+    fit: SpunFor | None = None
 
 
-def add(stash: Stash, description: Description, measured: Measured) -> Understood:
-    """Add a skein with what was measured of it.
+def add(
+    stash: Stash, description: Description, measured: Measured, cloth: str | None = None
+) -> Understood:
+    """Add a skein with what was measured of it; `cloth`: the one it was spun for.
 
-    Raises ImpossibleValue for a name taken, a blend, reading or date that cannot be.
+    Raises ImpossibleValue for a name taken, a blend, reading or date that cannot be, and for a
+    cloth that needs no yarn any more; NotFound for one that is not there.
     """
     described, name = described_columns(description), skein_name(description.name)
     fibre = blend(described["fibre"])
     taken = readings(measured, fibre.main)
     with doing(stash, "skein add", _said(name, taken)) as deed:
         refuse_taken_name(deed.connection, name)
+        plan = None if cloth is None else open_cloth(deed.connection, cloth)
         skein_id = add_skein(deed.connection, deed.action_id, name, **described)
         _store(deed, skein_id, taken)
         recompute(deed.connection)
         _make_balance(deed, skein_id, None, taken)
+        fit = None if plan is None else spun_for(deed, name, plan)
         shown = shown_whole(deed.connection, name)
     springy = fibre.elastic and not description.superwash
     told = [*remarks(measured, springy), *_out_of_the_way(shown)]
-    return Understood(_pairs(taken), told, shown)
+    return Understood(_pairs(taken), told, shown, fit)
 
 
 def measure(stash: Stash, name: str, measured: Measured, wrap: str | None = None) -> Understood:

@@ -50,6 +50,7 @@ from farspun.units.percentages import (
     share,
     take_up_from_crimp,
 )
+from farspun.units.pieces import CutPiece, Grain, cut_piece
 from farspun.units.quantities import (
     HEAVY_MASS_G,
     Quantity,
@@ -75,6 +76,7 @@ from farspun.units.saying import (
     say_percent,
 )
 from farspun.units.sizes import Size, size
+from farspun.units.spinning import angle, plies
 
 __all__ = [
     "CM_PER_INCH",
@@ -95,12 +97,16 @@ __all__ = [
     "TEX_NM",
     "TEX_YD_PER_LB",
     "UNKNOWN",
+    "CutPiece",
+    "Grain",
     "Quantity",
     "Size",
     "addition",
     "all_counts",
+    "angle",
     "count",
     "crimp_from_take_up",
+    "cut_piece",
     "denier_from_tex",
     "dents",
     "dtex_from_tex",
@@ -112,6 +118,7 @@ __all__ = [
     "name_key",
     "ne_cotton_from_tex",
     "nm_from_tex",
+    "plies",
     "promise",
     "say_cm",
     "say_inches",

@@ -1,0 +1,265 @@
+"""What to spin, in words and as a document."""
+
+from collections.abc import Iterator, Sequence
+from shlex import quote
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+from farspun.cli.printing import LINE, in_100, to_have, to_weigh
+from farspun.units import (
+    CM_PER_INCH,
+    say_length,
+    say_length_imperial,
+    say_mass,
+    say_mass_imperial,
+    say_odds,
+    say_per_cm,
+    say_per_inch,
+)
+from farspun.units.factors import m_per_100g_from_tex, yd_per_lb_from_tex
+
+if TYPE_CHECKING:
+    from farspun.craft.spinning import Single, Target
+    from farspun.services.to_spin import Use, Work
+
+LABEL = 9  # characters before what is said
+CARD_M = 10  # m of the sample card
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
+
+
+def work_lines(found: "Sequence[Work]") -> Iterator[str]:
+    """Every yarn with its work, by priority of the cloths."""
+    if not found:
+        yield "Nothing is to spin: every cloth keeps its promise."
+        return
+    number = "1 yarn is" if len(found) == 1 else f"{len(found)} yarns are"
+    yield f"{number} short, by priority of the cloths."
+    for one in found:
+        yield ""
+        yield from _head(one)
+        yield from _work(one)
+    cautions = dict.fromkeys(caution for one in found for caution in one.cautions)
+    if cautions:
+        yield ""
+    for at, caution in enumerate(cautions):
+        yield from _row("" if at else "Care", caution)
+
+
+def _head(work: "Work") -> Iterator[str]:
+    yield from wrap(f"{work.yarn}, for {_list([_use(use) for use in work.uses])}", LINE,
+                    break_on_hyphens=False)  # fmt: skip
+
+
+def _use(use: "Use") -> str:
+    asked = f"asked {in_100(use.promise)}"
+    odds = asked if use.odds is None else f"{say_odds(use.odds, use.promise)}, {asked}"
+    return f"the {use.side} of {use.cloth} ({odds})"
+
+
+def _list(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _work(work: "Work") -> Iterator[str]:
+    first = quote(work.skeins[0])
+    if work.lacking == "length":
+        yield from _row("Weigh", f"nothing is known of its length: farspun skein weigh {first} …")
+    elif work.lacking == "grist":
+        metres = to_have(work.short_m or 0.0)
+        yield from _row("Spin", f"{say_length(metres)} more")
+        yield from _row("", f"in yards: {say_length_imperial(metres)}")
+        how = f"or 10 m of it: farspun skein measure {first} --test-length 10m=…"
+        yield from _row("Weigh", f"the skein there is, for its grist is not known yet; {how}")
+    elif work.buy is not None:
+        yield from _buy(work)
+    elif work.spin is not None:
+        yield from _spin(work, work.spin)
+
+
+def _buy(work: "Work") -> Iterator[str]:
+    buy = work.buy
+    assert buy is not None
+    packs = f"{buy.packs} pack{'s' if buy.packs > 1 else ''} of {say_mass(buy.pack_g)}"
+    metres, grams = to_have(work.short_m or 0.0), to_weigh(work.short_g or 0.0)
+    yield from _row(
+        "Buy",
+        f"{packs}, about {say_length(buy.length_m)}: {say_length(metres)}, {say_mass(grams)} are"
+        " short",
+    )
+    yield from _row(
+        "", f"in yards and ounces: about {say_length_imperial(buy.length_m)};"
+        f" {say_length_imperial(metres)}, {say_mass_imperial(grams)} short"
+    )  # fmt: skip
+
+
+def _spin(work: "Work", spin: "Target") -> Iterator[str]:
+    metres, grams = to_have(spin.length_m), to_weigh(spin.mass_g)
+    yield from _row(
+        "Spin",
+        f"{say_length(metres)}, {say_mass(grams)} of washed yarn, from"
+        f" {say_mass(to_weigh(spin.fibre_g))} of prepared fibre",
+    )
+    yield from _row(
+        "", f"in yards and ounces: {say_length_imperial(metres)}, {say_mass_imperial(grams)}, from"
+        f" {say_mass_imperial(to_weigh(spin.fibre_g))}"
+    )  # fmt: skip
+    plies = f"{len(spin.singles)}-ply" if spin.singles else "singles"
+    yield from _row("Yarn", f"{work.fibre}, {plies}: {_metric(spin)}")
+    yield from _row("", _imperial(spin))
+    yield from _singles(spin)
+    yield from _twist(spin)
+    yield from _count(work, spin)
+    yield from _card(spin)
+    if work.taken:
+        yield from _row("", f"Taken as usual: {'; '.join(work.taken)}.")
+    cloth = quote(work.uses[0].cloth)
+    yield from _row("Then", f"wash it, count it slack: farspun skein add NAME … --for {cloth}")
+
+
+def _metric(yarn: "Target | Single") -> str:
+    wraps = say_per_cm(yarn.wraps_per_cm).replace(" per", " snug wraps per")
+    return f"{m_per_100g_from_tex(yarn.tex):.0f} m per 100 g, {wraps}"
+
+
+def _imperial(yarn: "Target | Single") -> str:
+    wraps = say_per_inch(yarn.wraps_per_cm).replace(" per", " snug wraps per")
+    return f"{yd_per_lb_from_tex(yarn.tex):.0f} yd per lb, {wraps}"
+
+
+def _kinds(spin: "Target") -> list[tuple[int, "Single"]]:
+    """The singles that differ, with how many there are of each."""
+    kinds: dict[float, tuple[int, Single]] = {}
+    for one in spin.singles:
+        many, _ = kinds.get(one.tex, (0, one))
+        kinds[one.tex] = many + 1, one
+    return list(kinds.values())
+
+
+def _singles(spin: "Target") -> Iterator[str]:
+    label = "Singles"
+    for many, one in _kinds(spin):
+        number = NUMBERS[many] if many < len(NUMBERS) else str(many)
+        grams = say_mass(to_weigh(one.mass_g))
+        yield from _row(
+            label,
+            f"{number} of {say_length(one.length_m)}, {grams}: {_metric(one)}",
+        )
+        yield from _row("", f"{_yards(one)}: {_imperial(one)}")
+        label = ""
+
+
+def _yards(one: "Single") -> str:
+    grams = say_mass_imperial(to_weigh(one.mass_g))
+    return f"in yards and ounces: {say_length_imperial(one.length_m)}, {grams}"
+
+
+def _twist(spin: "Target") -> Iterator[str]:
+    kinds = _kinds(spin)
+    for start, say_it, of in (
+        (f"at {spin.angle_deg:g}°: ", _per_cm, "Twist"),
+        ("in inches: ", _per_inch, ""),
+    ):
+        plied = "plied with " if kinds else ""
+        singles = _list([say_it(one.twist_per_cm) for _, one in kinds]) if kinds else ""
+        also = f"; singles spun with {singles}, {kinds[0][1].direction}" if kinds else ""
+        yield from _row(of, f"{start}{plied}{say_it(spin.twist_per_cm)}, {spin.direction}{also}")
+
+
+def _per_cm(turns: float) -> str:
+    return f"{turns:.1f} turns per cm"
+
+
+def _per_inch(turns_per_cm: float) -> str:
+    return f"{turns_per_cm * CM_PER_INCH:.1f} turns per inch"
+
+
+def _count(work: "Work", spin: "Target") -> Iterator[str]:
+    """What the niddy-noddy must show."""
+    middle, sure = spin.unwashed_m, spin.unwashed_sure_m
+    promise = in_100(max(use.promise for use in work.uses))
+    if sure <= spin.length_m:
+        yield from _row("Count", f"{say_length(to_have(middle))} on the niddy-noddy, unwashed")
+        yield from _row("", f"in yards: {say_length_imperial(to_have(middle))}")
+        return
+    yield from _row(
+        "Count",
+        f"about {say_length(to_have(middle))} on the niddy-noddy before washing;"
+        f" {say_length(to_have(sure))} to be as sure as you asked ({promise} in 100)",
+    )
+    yield from _row(
+        "", f"in yards: {say_length_imperial(to_have(middle))};"
+        f" {say_length_imperial(to_have(sure))}"
+    )  # fmt: skip
+
+
+def _card(spin: "Target") -> Iterator[str]:
+    """The line to write on the sample card."""
+    single = [f"{say_mass(one.card_g)}" for _, one in _kinds(spin)]
+    of = f", of the single {' and '.join(single)}" if single else ""
+    yield from _row(
+        "Card",
+        f"{CARD_M} m should weigh {say_mass(spin.card_g)} washed and slack,"
+        f" {spin.wraps_per_cm * CM_PER_INCH:.0f} wraps an inch snug; off the wheel"
+        f" {say_mass(spin.card_unwashed_g)}{of}",
+    )
+
+
+def _row(label: str, said: str) -> Iterator[str]:
+    first, rest = f"  {label:<{LABEL}}", " " * (LABEL + 2)
+    yield from wrap(
+        said, LINE, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+def work_document(work: "Work") -> dict[str, Any]:
+    """As one JSON object."""
+    return {
+        "yarn": work.yarn,
+        "skeins": work.skeins,
+        "fibre": work.fibre,
+        "for": work.uses,
+        "short_m": work.short_m,
+        "short_g": work.short_g,
+        "spin": None if work.spin is None else _spin_document(work.spin),
+        "buy": work.buy,
+        "lacking": work.lacking,
+        "taken": work.taken,
+        "cautions": work.cautions,
+    }
+
+
+def _spin_document(spin: "Target") -> dict[str, Any]:
+    return {
+        "length_m": spin.length_m,
+        "mass_g": spin.mass_g,
+        "fibre_g": spin.fibre_g,
+        "plies": max(1, len(spin.singles)),
+        **_yarn_document(spin),
+        "angle_deg": spin.angle_deg,
+        "plying_take_up_fraction": spin.plying_take_up,
+        "singles": [
+            {"length_m": one.length_m, "mass_g": one.mass_g, **_yarn_document(one),
+             "card_off_the_wheel_g": one.card_g}
+            for one in spin.singles
+        ],
+        "unwashed_m": {"p50": spin.unwashed_m, "at_promise": spin.unwashed_sure_m},
+        "card": {
+            "length_m": CARD_M,
+            "washed_g": spin.card_g,
+            "off_the_wheel_g": spin.card_unwashed_g,
+            "wpi": spin.wraps_per_cm * CM_PER_INCH,
+        },
+    }  # fmt: skip
+
+
+def _yarn_document(yarn: "Target | Single") -> dict[str, Any]:
+    return {
+        "tex": yarn.tex,
+        "m_per_100g": m_per_100g_from_tex(yarn.tex),
+        "yd_per_lb": yd_per_lb_from_tex(yarn.tex),
+        "wraps_per_cm": yarn.wraps_per_cm,
+        "wpi": yarn.wraps_per_cm * CM_PER_INCH,
+        "twist_per_cm": yarn.twist_per_cm,
+        "twist_per_inch": yarn.twist_per_cm * CM_PER_INCH,
+        "direction": yarn.direction,
+    }
