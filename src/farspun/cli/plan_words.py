@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from shlex import quote
 from typing import TYPE_CHECKING
 
+from farspun.cli.order_words import planned_orders
 from farspun.cli.printing import labelled, say
 from farspun.units import say_cm, say_mass, say_odds, say_per_cm, say_per_inch, say_percent
 
@@ -37,7 +38,8 @@ def print_plan(shown: "ClothShown") -> None:
     say(*labelled("Size", f"{plan.size_said}{pieces}"))
     say(*labelled("Cloth", f"{plan.weave}, {plan.purpose}, {WASHED[plan.wash]}"))
     for yarn in shown.yarns:
-        part = f", {yarn.ends} in the repeat" if yarn.ends else ""
+        of = "its order" if plan.warp_order else "the repeat"
+        part = f", {yarn.ends} in {of}" if yarn.ends else ""
         part += f", {say_percent(yarn.share)} of the picks" if yarn.share else ""
         say(
             *labelled(
@@ -45,6 +47,8 @@ def print_plan(shown: "ClothShown") -> None:
                 f"{yarn.skein}{part}: {say_mass(yarn.claimed_g)} kept for it",
             )
         )
+    for number, line in enumerate(planned_orders(plan)):
+        say(*labelled("" if number else "Order", line))
     on = f"on {plan.loom.name}, " if plan.loom else ""
     reed = f"{plan.reed.name}, " if plan.reed else ""
     say(*labelled("Loom", f"{on}{reed}{say_per_cm(plan.sett_per_cm)}"))

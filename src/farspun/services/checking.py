@@ -31,6 +31,7 @@ from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.habits_for import FACTORS, let_off_for, spreads_for
+from farspun.services.orders import spans_of_picks, warp_order_answer, weft_order_answer
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Stock, stock_for
 from farspun.store.supplies import Supply, as_spun_supplies, shared_block
@@ -170,6 +171,12 @@ def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Mapping[int, Supply]
         reed=plan.reed.name if plan.reed else None,
         per_dent=list(plan.per_dent) if plan.per_dent else None,
         picks_per_cm=case.picks_per_cm,
+        warp_order=warp_order_answer(plan.warp_order, case.ends),
+        weft_order=weft_order_answer(
+            plan.weft_order,
+            case.picks_per_cm,
+            spans_of_picks(size, spreads, case.picks_per_cm),
+        ),
     )
 
 
