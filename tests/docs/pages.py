@@ -23,6 +23,7 @@ from farspun.cli.app import app
 TOP = Path(__file__).resolve().parents[2]
 README = TOP / "README.md"
 ERRORS = TOP / "docs" / "errors.md"
+ORDERS = TOP / "docs" / "orders.md"
 CLI = TOP / "docs" / "cli.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
@@ -164,4 +165,5 @@ def _write_anew(path: Path) -> None:
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
+    _write_anew(ORDERS)
     CLI.write_text(cli_page(), encoding="utf-8")

@@ -24,6 +24,7 @@ from farspun.craft.orders import (
     stripes,
     threads_in,
 )
+from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue
 
 YARNS = ("slate", "oat", "Gorse 1", "rust", "cm", 'two "x3"', "Ästa's", "12", "a,b", "mirror")
 MOST_LAID = 60  # stripes, so that laying them out stays quick
@@ -109,6 +110,26 @@ def test_an_order_written_and_read_again_is_the_same(laid: Laid) -> None:
     written = text_of_order(order)
     assert order_from_text(written, "warp") == order
     assert text_of_order(order_from_text(written, "warp")) == written
+
+
+SCRAPS = (
+    *("(", ")", "|", ",", ";", '"', "'", "“", "”", " ", "mirror", "x", "x2", "×3", "*", "\n", "\0"),
+    *("0", "1", "12", "7.5", "1/2", "½", "-3", "99999999", "cm", "in", "slate", "a b", "é", "½in"),
+)
+
+
+@unhurried
+@given(
+    st.lists(st.sampled_from(SCRAPS), max_size=15).map("".join), st.sampled_from(["warp", "weft"])
+)
+def test_whatever_is_written_is_read_or_refused_in_words(text: str, side: str) -> None:
+    try:
+        order = order_from_text(text, side)
+    except FarspunError as error:
+        assert error.message and error.hint
+        assert isinstance(error, UnreadableValue | ImpossibleValue)
+    else:
+        assert order_from_text(text_of_order(order), side) == order
 
 
 @unhurried

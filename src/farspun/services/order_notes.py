@@ -52,8 +52,7 @@ def _about_edges(plan: Plan, ends: int, order: Group) -> Iterator[Notice]:
     alike = found.first == found.last and found.only_alike
     if found.balanced or alike:
         return
-    ways = (_more_ends(plan, ends, found), _fewer_ends(plan, ends, found), _begun_elsewhere(found))
-    said = ", or ".join(one for way in ways for one in way)
+    said = ", or ".join([*_other_ends(plan, ends, found), *_begun_elsewhere(found)])
     said = said or "mirror the order (… | mirror), or wind other ends"
     yield Notice(
         "order-edges",
@@ -62,23 +61,22 @@ def _about_edges(plan: Plan, ends: int, order: Group) -> Iterator[Notice]:
     )
 
 
-def _more_ends(plan: Plan, ends: int, found: Edges) -> Iterator[str]:
-    """To add so many, where the loom is wide enough."""
-    all_ends = ends + sum(one.threads for one in found.more)
-    fits = plan.loom is None or all_ends / plan.sett_per_cm <= plan.loom.width_cm
-    if found.more and fits:
-        added = " and ".join(map(_stripe, found.more)) if len(found.more) <= MOST_ADDED else "ends"
-        how = f"--ends {all_ends}" if plan.name else f"{all_ends} ends"
-        yield f"add {added} ({how})"
-
-
-def _fewer_ends(plan: Plan, ends: int, found: Edges) -> Iterator[str]:
-    """To leave some out, where that is less to do."""
+def _other_ends(plan: Plan, ends: int, found: Edges) -> Iterator[str]:
+    """To add so many, where the loom is wide enough; to leave some out, where that is less."""
     added = sum(one.threads for one in found.more)
-    if found.fewer and (found.fewer < added or not added):
-        left = f"--ends {ends - found.fewer}" if plan.name else f"{ends - found.fewer} ends"
+    fits = plan.loom is None or (ends + added) / plan.sett_per_cm <= plan.loom.width_cm
+    if added and fits:
+        what = " and ".join(map(_stripe, found.more)) if len(found.more) <= MOST_ADDED else "ends"
+        yield f"add {what} ({_ends(plan, ends + added)})"
+    if found.fewer and (not fits or found.fewer < added):
         narrower = say_cm(found.fewer / plan.sett_per_cm)
+        left = _ends(plan, ends - found.fewer)
         yield f"leave {found.fewer} out ({left}; {narrower} less in the reed)"
+
+
+def _ends(plan: Plan, ends: int) -> str:
+    """How to settle the ends of a cloth; the quick question has no such option."""
+    return f"--ends {ends}" if plan.name else f"{ends} ends"
 
 
 def _begun_elsewhere(found: Edges) -> Iterator[str]:

@@ -69,6 +69,11 @@ def _side_in_order(plan: Plan, asked: ClothAsked, before: Plan, side: str, names
     order = order_from_text(text, side)
     _check_stripes(order, side)
     mine = {name_key(names[part.skein_id]): names[part.skein_id] for part in bare}
+    if told is None and not {name_key(yarn) for yarn in yarns_in(order)} <= mine.keys():
+        raise WrongUse(
+            f"The {side} has other yarns now than its order: {text}",
+            f"Give --{side}-order for them, or take it back: --default {side}-order",
+        )
     own = {yarn: _own_name(yarn, at, side, mine) for yarn, at in yarns_in(order).items()}
     left_out = [name for name in mine.values() if name not in own.values()]
     if left_out:
