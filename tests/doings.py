@@ -177,10 +177,12 @@ def carry_out(stash: Stash, what: str, which: int, grams: str, metres: str, n: i
         balance.close(stash, name, "given")
     elif what in ("plan", "change"):
         order = ("Gorse 1:2", "gorse 2:1") if n == 1 else (NAMES[n % 4],)
+        in_order = {"warp_order": f'(3 "{order[0]}", 1 "{order[0].upper()}" | mirror)x2'}
         weft = ("gorse 2:60%", "D=5:3:40%") if n == 2 else (name,)
         asked = ClothAsked(
             width_cm=20.0 + n, length_cm=50.0, size_said="small", warp=order, weft=weft,
             priority=n + 1, cut=n == 3, pieces=1 + n % 2, sett_per_cm=4.0 if n == 4 else None,
+            **(in_order if n == 5 else {}),
         )  # fmt: skip
         (cloths.plan_cloth if what == "plan" else cloths.change_cloth)(stash, cloth, asked)
     elif what == "claim":

@@ -14,7 +14,7 @@ KEYS = ["cloth", "status", "verdict", "promise", "odds", "warp", "weft", "setup"
 KEYS += ["allowance_for_size", "drivers", "settle", "warnings", "cloth_now", "assumptions"]
 NEED = ["skeins", "need_m", "have_m", "odds", "short_m", "short_g", "in_hand_m"]
 POINTS = ["p05", "p50", "p95"]
-MORE_SETUP = ["sett_ends_per_cm", "reed", "per_dent", "picks_per_cm"]
+MORE_SETUP = ["sett_ends_per_cm", "reed", "per_dent", "picks_per_cm", "warp_order", "weft_order"]
 
 
 @pytest.fixture

@@ -41,6 +41,8 @@ GOOD = {  # by name of the parameter
     "wash": ("gentle", "hot", "fulled", "machine", "none"),
     "warp": (*SKEINS, "Gorse 1:3"),
     "weft": (*SKEINS, "Cone:100%"),
+    "warp_order": ("3 'gorse 1', 2 Fresh", "(1 Cone, 2 Fresh | mirror)x4", "9 Cone", "(1 Cone"),
+    "weft_order": ("10cm Fresh, 2 Driftwood", "1 driftwood, 1 FRESH", "1 Cone", "1mm Cone"),
     "skeins": SKEINS,
     "loom": ("Table", "Floor", "Band"),
     "on": ("Table", "Band"),

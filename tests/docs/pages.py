@@ -26,6 +26,7 @@ from farspun.store.engine import Stash
 TOP = Path(__file__).resolve().parents[2]
 README = TOP / "README.md"
 ERRORS = TOP / "docs" / "errors.md"
+ORDERS = TOP / "docs" / "orders.md"
 CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
 PREPARED = (LIFE,)  # their first block in sh is carried out before
@@ -189,4 +190,5 @@ if __name__ == "__main__":
     _write_anew(ERRORS)
     for page in (*PREPARED, *ON_THE_DEMO):
         _write_anew(page)
+    _write_anew(ORDERS)
     CLI.write_text(cli_page(), encoding="utf-8")

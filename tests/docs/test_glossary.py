@@ -45,6 +45,7 @@ LABELLED = [
     (0, 8, "cloth show Collar"),
     (0, 8, "cloth show 'Winter scarf'"),
     (0, 8, "lessons"),
+    (0, 8, "reach Hearth Harebell --size 30cmx40cm --warp-order '4 Hearth, 2 Harebell'"),
     (2, 6, "shortfalls"),
     (0, 8, "reach Hearth --size 30cmx40cm"),
     (2, 12, "sett --wpi 15wpi --count 1200yd/lb --weave '2/2 twill' --reed 8dpi --reed 40/10cm"),

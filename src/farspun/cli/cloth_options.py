@@ -56,6 +56,14 @@ OPTIONS: Mapping[str, Any] = {
         list[str] | None,
         _text("weft", "SKEIN[:SHARE]", "Weft yarn; several: one after another, with SHARE mixed."),
     ],
+    "warp_order": Annotated[
+        str | None,
+        _text("warp-order", "ORDER", "Stripes of the warp, repeated: “12 slate, 4 oat”."),
+    ],
+    "weft_order": Annotated[
+        str | None,
+        _text("weft-order", "ORDER", "Bands of the weft, repeated: “10cm slate, 2 oat”."),
+    ],
     "loom": Annotated[str | None, _text("loom", "NAME", "Your loom, else the first wide enough.")],
     "reed": Annotated[str | None, _text("reed", "NAME", "Your reed, else the best for the sett.")],
     "sett": Annotated[

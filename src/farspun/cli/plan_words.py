@@ -5,6 +5,7 @@ from shlex import quote
 from typing import TYPE_CHECKING
 
 from farspun.cli.measured_words import measured_lines
+from farspun.cli.order_words import planned_orders
 from farspun.cli.printing import labelled, say
 from farspun.units import say_cm, say_mass, say_odds, say_per_cm, say_per_inch, say_percent
 
@@ -41,7 +42,8 @@ def print_plan(shown: "ClothShown") -> None:
     say(*labelled("Size", f"{plan.size_said}{pieces}"))
     say(*labelled("Cloth", f"{shown.weave}, {plan.purpose}, {WASHED[plan.wash]}"))
     for yarn in shown.yarns:
-        part = f", {yarn.ends} in the repeat" if yarn.ends else ""
+        of = "its order" if plan.warp_order else "the repeat"
+        part = f", {yarn.ends} in {of}" if yarn.ends else ""
         part += f", {say_percent(yarn.share)} of the picks" if yarn.share else ""
         say(
             *labelled(
@@ -49,6 +51,8 @@ def print_plan(shown: "ClothShown") -> None:
                 f"{yarn.skein}{part}: {_used_or_kept(yarn)}",
             )
         )
+    for number, line in enumerate(planned_orders(plan)):
+        say(*labelled("" if number else "Order", line))
     on = f"on {plan.loom.name}, " if plan.loom else ""
     reed = f"{plan.reed.name}, " if plan.reed else ""
     say(*labelled("Loom", f"{on}{reed}{say_per_cm(plan.sett_per_cm)}"))

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from farspun.cli.loom_words import SHAFTS, handle_lines, loom_lines
+from farspun.cli.order_words import order_lines
 from farspun.cli.printing import (
     LABEL,
     cells,
@@ -123,6 +124,7 @@ def check_lines(check: "Check") -> Iterator[str]:
             label = ""
     yield from _size_lines(check)
     yield from loom_lines(check)
+    yield from order_lines(check.setup)
     yield from handle_lines(check)
     yield from _doubt_lines(check)
     yield from _next_lines(check)

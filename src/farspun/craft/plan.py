@@ -66,7 +66,8 @@ class Plan:
 
     `sett_asked`, `picks_asked`: as given; `sett_per_cm`, `picks_per_cm`, `loom`, `reed` and
     `per_dent`: as settled; `loom_asked`, `reed_asked`: whether she named it. `fringe_cm` is the
-    finished fringe. `given` maps an assumption to what she said.
+    finished fringe. `given` maps an assumption to what she said. `warp_order`, `weft_order`: the
+    order of that side's yarns as text; its parts then hold what one order comes to.
     """
 
     width_cm: float
@@ -104,6 +105,8 @@ class Plan:
     floating_selvedges: int = 0
     repeat: int = 1
     fringe_from_waste: bool = False
+    warp_order: str | None = None
+    weft_order: str | None = None
     given: Mapping[str, Given] = field(default_factory=dict)
     priority: int = 100
     name: str | None = None

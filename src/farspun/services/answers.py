@@ -46,8 +46,41 @@ class OddsAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class StripeAnswer:
+    """A stripe of one repeat: its yarn, its ends or picks, and how many there are up to it."""
+
+    yarn: str
+    threads: int
+    upto: int
+
+
+@dataclass(frozen=True, slots=True)
+class YarnThreads:
+    """A yarn and all its ends or picks, floating selvedges not counted."""
+
+    yarn: str
+    threads: int
+
+
+@dataclass(frozen=True, slots=True)
+class OrderAnswer:
+    """An order as it is wound or woven: `stripes` of one repeat, which is `threads` long.
+
+    It comes `repeats` times whole and `over` threads more: over the ends, or, in a weft, over the
+    picks of each piece.
+    """
+
+    order: str
+    threads: int
+    repeats: int
+    over: int
+    stripes: list[StripeAnswer]
+    yarns: list[YarnThreads]
+
+
+@dataclass(frozen=True, slots=True)
 class SetupAnswer:
-    """The set-up at middle values: as `reckon`, with sett, reed, sleying and picks."""
+    """The set-up at middle values: as `reckon`, with sett, reed, sleying, picks and orders."""
 
     reed_width_cm: float
     ends: int
@@ -66,6 +99,8 @@ class SetupAnswer:
     reed: str | None
     per_dent: list[int] | None
     picks_per_cm: float
+    warp_order: OrderAnswer | None = None
+    weft_order: OrderAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from farspun.craft.planning import (
 from farspun.craft.readings import Floats
 from farspun.craft.remaining import TAKEN_SD
 from farspun.errors import ImpossibleValue
+from farspun.services.orders import ends_of_yarns, picks_of_yarns, spans_of_picks
 from farspun.store.supplies import Supply
 
 T = TypeVar("T")
@@ -110,7 +111,7 @@ def settled_case(
         warp_cut_cm=plan.warp_cut_cm or wanted.warp_cut_cm,
         spreads=spreads,
         warp=_warp_yarns(plan, warp, ends, supplies),
-        weft=tuple(_yarn(group, supplies, plan, share=group[0].share) for group in weft),
+        weft=_weft_yarns(plan, weft, size, spreads, supplies),
         promise=plan.promise,
         cut=plan.cut,
         effects=tuple(effects),
@@ -123,6 +124,13 @@ def _warp_yarns(
     plan: Plan, groups: list[list[Part]], ends: int, supplies: Mapping[int, Supply]
 ) -> tuple[Yarn, ...]:
     """Each yarn with its whole ends: the order of parts repeated over the width, cut off there."""
+    if plan.warp_order is not None:
+        own = ends_of_yarns(plan.warp_order, ends)
+        names = [supplies[group[0].skein_id].name for group in groups]
+        return tuple(
+            _yarn(group, supplies, plan, ends=own[name])
+            for name, group in zip(names, groups, strict=True)
+        )
     order = [(str(at), group[0].ends) for at, group in enumerate(groups) if group[0].ends]
     counts = ends_by_order(order, ends) if order else {}
     if 0 in counts.values():
@@ -134,6 +142,25 @@ def _warp_yarns(
     return tuple(
         _yarn(group, supplies, plan, ends=counts.get(str(at), ends))
         for at, group in enumerate(groups)
+    )
+
+
+def _weft_yarns(
+    plan: Plan,
+    groups: list[list[Part]],
+    size: Size,
+    spreads: Spreads,
+    supplies: Mapping[int, Supply],
+) -> tuple[Yarn, ...]:
+    """Each yarn with its share of the picks; in an order, of those woven at middle values."""
+    if plan.weft_order is None:
+        return tuple(_yarn(group, supplies, plan, share=group[0].share) for group in groups)
+    spans = spans_of_picks(size, spreads, plan.picks_per_cm)
+    own = picks_of_yarns(plan.weft_order, plan.picks_per_cm, spans)
+    names = [supplies[group[0].skein_id].name for group in groups]
+    return tuple(
+        _yarn(group, supplies, plan, share=own[name] / sum(spans))
+        for name, group in zip(names, groups, strict=True)
     )
 
 

@@ -43,6 +43,7 @@ from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.factors import FACTORS
 from farspun.services.habits_for import let_off_for, spreads_for
+from farspun.services.orders import spans_of_picks, warp_order_answer, weft_order_answer
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Stock, stock_for
 from farspun.services.taught import Taught
@@ -186,6 +187,12 @@ def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Stock) -> SetupAnswe
         reed=plan.reed.name if plan.reed else None,
         per_dent=list(plan.per_dent) if plan.per_dent else None,
         picks_per_cm=case.picks_per_cm,
+        warp_order=warp_order_answer(plan.warp_order, case.ends),
+        weft_order=weft_order_answer(
+            plan.weft_order,
+            case.picks_per_cm,
+            spans_of_picks(size, spreads, case.picks_per_cm),
+        ),
     )
 
 

@@ -12,8 +12,8 @@ class ClothAsked:
     """Options of `cloth plan`, `reach` and `cloth change`; None where not said.
 
     Lengths in cm, setts per cm, fractions of one. `warp`, `weft`: skeins as typed, with ENDS or
-    SHARE after a colon where given. `given`: assumptions by hand. `default`: names of options that
-    go back to their default.
+    SHARE after a colon where given; `warp_order`, `weft_order`: their order as typed. `given`:
+    assumptions by hand. `default`: names of options that go back to their default.
     """
 
     width_cm: float | None = None
@@ -24,6 +24,8 @@ class ClothAsked:
     purpose: str | None = None
     warp: tuple[str, ...] | None = None
     weft: tuple[str, ...] | None = None
+    warp_order: str | None = None
+    weft_order: str | None = None
     loom: str | None = None
     reed: str | None = None
     direct: bool | None = None

@@ -14,6 +14,7 @@ from farspun.craft.reed import best_sleying
 from farspun.craft.sett import STICKY_SHARE, upper_bound
 from farspun.craft.winding import winding
 from farspun.services.answers import Notice, SetupAnswer, SizeAllowance
+from farspun.services.order_notes import order_notices
 from farspun.services.planning import suggested_sett
 from farspun.services.setting_up import NEAR_ENOUGH
 from farspun.services.stock import Stock
@@ -41,6 +42,7 @@ def cloth_warnings(
         *_about_yarn(stock),
         *_about_claims(plan, stock, answer),
         *_about_winding(plan, case),
+        *order_notices(plan, case, stock.supplies, setup, answer.verdict == "reaches"),
         *_about_size(plan, case, answer, allowance, setup),
         *_about_reed(plan, stock),
         *_about_sett(plan, stock.supplies),

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, RowMapping, insert
 
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
+from farspun.services.orders import rename_in_orders
 from farspun.services.readings import MG_PER_G
 from farspun.services.showing import ShownWhole, shown_whole
 from farspun.services.skeins import (
@@ -50,6 +51,8 @@ def describe_anew(stash: Stash, name: str, said: Mapping[str, Any]) -> ShownWhol
                 refuse_taken_name(deed.connection, wanted)
             kept |= {"name": wanted, "name_key": name_key(wanted)}
         change_skein(deed.connection, before["id"], **kept)
+        if "name" in kept:
+            rename_in_orders(deed.connection, before["id"], before["name"], kept["name"])
         recompute(deed.connection)
         _weigh_by_length(deed, before)
         return shown_whole(deed.connection, kept.get("name", before["name"]))

@@ -233,6 +233,8 @@ class ClothDocument(Strict):
     floating_selvedges: Annotated[int, Field(ge=0, le=MOST_COUNTED)]
     repeat: Counted
     fringe_from_waste: bool
+    warp_order: Text | None = None
+    weft_order: Text | None = None
     warp: Annotated[list[PartDocument], Field(min_length=1)]
     weft: Annotated[list[PartDocument], Field(min_length=1)]
     assumptions: list[AssumptionDocument]

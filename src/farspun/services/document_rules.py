@@ -22,6 +22,7 @@ from farspun.services.document import (
     SkeinDocument,
     StashDocument,
 )
+from farspun.services.document_orders import order_troubles
 from farspun.services.document_readings import reading_troubles
 from farspun.services.document_records import record_troubles
 from farspun.services.skeins import tidy_date, tidy_text
@@ -285,6 +286,7 @@ def _cloth_troubles(book: Book, one: ClothDocument, place: str) -> Iterator[Trou
     yield from _must(book.knows("reeds", one.reed), f"{place}.reed", _no("reed", one.reed))
     for side, parts in (("warp", one.warp), ("weft", one.weft)):
         yield from _part_troubles(book, side, parts, f"{place}.{side}")
+        yield from (Trouble(f"{place}.{key}", why) for key, why in order_troubles(one, side))
     given: set[str] = set()
     for at, assumption in enumerate(one.assumptions):
         where = f"{place}.assumptions[{at}]"

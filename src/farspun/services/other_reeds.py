@@ -7,10 +7,12 @@ from shlex import quote
 from farspun.craft.plan import Plan, Reed
 from farspun.craft.reach import Reach, reach
 from farspun.craft.reed import best_sleying
+from farspun.errors import ImpossibleValue
 from farspun.services.answers import Notice
 from farspun.services.case_for import Block, settled_case
 from farspun.services.habits_for import spreads_for
-from farspun.services.planning import set_up_on, suggested_sett
+from farspun.services.orders import refuse_longer
+from farspun.services.planning import ends_in_reed, set_up_on, suggested_sett
 from farspun.services.stock import Stock
 from farspun.units import say_odds, say_per_cm
 
@@ -58,5 +60,11 @@ def _others(plan: Plan, stock: Stock, wanted: float) -> Iterator[Plan]:
 
 
 def _odds(plan: Plan, stock: Stock, block: Block) -> float:
+    """None at all where the order of the yarns does not come in with that reed."""
     spreads = spreads_for(plan, stock)
-    return reach(settled_case(plan, spreads, stock.supplies, block).case).odds.yarn
+    try:
+        refuse_longer(plan, ends_in_reed(plan, stock))
+        case = settled_case(plan, spreads, stock.supplies, block).case
+    except ImpossibleValue:
+        return 0.0
+    return reach(case).odds.yarn

@@ -21,6 +21,7 @@ from farspun.services.defaults import gone_back
 from farspun.services.drafts import weave_kept
 from farspun.services.factors import yarns_of
 from farspun.services.habits_for import spreads_for
+from farspun.services.orders import in_order, named_in, refuse_longer, with_parts
 from farspun.services.setting_up import set_up, suggested_for
 from farspun.services.stock import Stock, stock_for
 from farspun.store import cloths
@@ -28,7 +29,18 @@ from farspun.store.equipment import looms, reeds
 from farspun.units import name_key, say_cm, share, whole
 
 # fields of the asked cloth that go into the plan as they are
-LOOKED_UP = ("warp", "weft", "loom", "reed", "given", "sett_per_cm", "picks_per_cm", "default")
+LOOKED_UP = (
+    "warp",
+    "weft",
+    "warp_order",
+    "weft_order",
+    "loom",
+    "reed",
+    "given",
+    "sett_per_cm",
+    "picks_per_cm",
+    "default",
+)
 SHARES_OFF = 0.01  # of the whole; judgement: three thirds said as 33 % each
 LIMITS = {  # judgement: far beyond any loom
     "width_cm": (10_000, " cm"),
@@ -68,8 +80,8 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
     plan = replace(
         gone_back(start, asked),
         **said,
-        warp=start.warp if asked.warp is None else names.parts("warp", asked.warp),
-        weft=start.weft if asked.weft is None else names.parts("weft", asked.weft),
+        warp=names.side(start, asked, "warp"),
+        weft=names.side(start, asked, "weft"),
     )
     plan = replace(
         plan,
@@ -79,13 +91,16 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
         sett_asked=asked.sett_per_cm or plan.sett_asked,
         picks_asked=asked.picks_per_cm or plan.picks_asked,
     )
+    plan = in_order(plan, asked, start, names.skeins)
     if not plan.width_cm > 0:
         raise WrongUse("No size was given.", "Give --size WIDTHxLENGTH, as 40cmx160cm.")
     stock = stock_for(connection, plan.skein_ids)
     _check_open(stock)
     reed = names.reed(asked.reed) or _reed_kept(asked, plan)
     loom = names.loom(asked.loom) or plan.loom
-    return _on_a_loom(plan, names.looms_for(loom, plan.loom_asked), reed, names.reeds, stock)
+    found = _on_a_loom(plan, names.looms_for(loom, plan.loom_asked), reed, names.reeds, stock)
+    refuse_longer(found, ends_in_reed(found, stock))
+    return with_parts(found, names.skeins, found.picks_per_cm)
 
 
 def _reed_kept(asked: ClothAsked, plan: Plan) -> Reed | None:
@@ -223,13 +238,17 @@ def suggested_sett(plan: Plan, stock: Stock) -> float | None:
 
 def reed_width_cm(plan: Plan, stock: Stock) -> float:
     """How wide the warp stands in the reed, as settled for the size promise."""
+    return ends_in_reed(plan, stock) / plan.sett_per_cm
+
+
+def ends_in_reed(plan: Plan, stock: Stock) -> int:
+    """Ends without floating selvedges, by hand or as settled for the size promise."""
     spreads = spreads_for(plan, stock)
     parts = len(yarn_groups(plan.warp)) + len(yarn_groups(plan.weft)) + 2
     level = size_level(plan, spreads, parts)
-    ends = plan.ends or settled_ends(
+    return plan.ends or settled_ends(
         size_of(plan, spreads), spreads, plan.sett_per_cm, level, plan.end_step
     )
-    return ends / plan.sett_per_cm
 
 
 def _too_wide(width_cm: float, loom: Loom, plan: Plan) -> ImpossibleValue:
@@ -265,6 +284,7 @@ class Names:
         self.reeds = reeds(connection)
         self._skeins = cloths.skein_ids_by_key(connection)
         self._skein_names = cloths.skein_names(connection)
+        self.skeins = {self._skeins[name_key(name)]: name for name in self._skein_names}
 
     def loom(self, name: str | None) -> Loom | None:
         """The loom of that name; None for None."""
@@ -280,6 +300,18 @@ class Names:
     def reed(self, name: str | None) -> Reed | None:
         """The reed of that name; None for None."""
         return None if name is None else _named("reed", name, self.reeds)
+
+    def side(self, before: Plan, asked: ClothAsked, side: str) -> tuple[Part, ...]:
+        """The yarns of a side: as named, else as they were, else those that its order names."""
+        texts: Sequence[str] | None = getattr(asked, side)
+        parts: tuple[Part, ...] = getattr(before, side)
+        order: str | None = getattr(asked, f"{side}_order")
+        if texts is not None:
+            return self.parts(side, texts)
+        if parts or order is None:
+            return parts
+        named = [self._part(side, yarn) for yarn in named_in(order, side)]
+        return tuple(Part(one) for one in dict.fromkeys(part.skein_id for part in named))
 
     def parts(self, side: str, texts: Sequence[str]) -> tuple[Part, ...]:
         """SKEIN, SKEIN:ENDS (warp) or SKEIN:SHARE (weft), each in the order given."""

@@ -146,6 +146,8 @@ def _plan(
         floating_selvedges=row["floating_selvedges"],
         repeat=row["repeat"],
         fringe_from_waste=row["fringe_from_waste"],
+        warp_order=row["warp_order"],
+        weft_order=row["weft_order"],
         given={one["name"]: _given(one) for one in given},
         priority=row["priority"],
         name=row["name"],
@@ -196,6 +198,8 @@ def _row(plan: Plan) -> dict[str, Any]:
         "floating_selvedges",
         "repeat",
         "fringe_from_waste",
+        "warp_order",
+        "weft_order",
     ]:
         row[name] = getattr(plan, name)
     return row
@@ -246,6 +250,21 @@ def _add_parts(connection: Connection, action_id: int, cloth_id: int, plan: Plan
     ]
     if given:
         connection.execute(insert(cloth_spread), given)
+
+
+def orders_with(connection: Connection, skein_id: int) -> list[tuple[int, dict[str, str]]]:
+    """Cloths with an order that this skein is a yarn of: their ids, and the orders by column."""
+    using = select(cloth_yarn.c.cloth_id).where(cloth_yarn.c.skein_id == skein_id)
+    columns = (cloth.c.warp_order, cloth.c.weft_order)
+    rows = connection.execute(select(cloth.c.id, *columns).where(cloth.c.id.in_(using))).mappings()
+    found = ((row["id"], {one.name: row[one.name] for one in columns}) for row in rows)
+    told = ((number, {name: text for name, text in one.items() if text}) for number, one in found)
+    return [(number, one) for number, one in told if one]
+
+
+def set_orders(connection: Connection, cloth_id: int, orders: Mapping[str, str]) -> None:
+    """Write a cloth's orders anew, by column."""
+    connection.execute(update(cloth).where(cloth.c.id == cloth_id).values(**orders))
 
 
 def set_status(connection: Connection, cloth_id: int, status: str) -> None:

@@ -78,6 +78,8 @@ class Cloth(Row, table=True):
     floating_selvedges: int = 0
     repeat: int = 1
     fringe_from_waste: bool = False
+    warp_order: str | None = None
+    weft_order: str | None = None
     undone: bool = Field(default=False, sa_column_kwargs={"server_default": "FALSE"})
 
 
