@@ -12,6 +12,8 @@ def add_to(app: typer.Typer) -> None:
         draft,
         equipment,
         geometry,
+        largest,
+        match,
         reach,
         reckon,
         shortfalls,
@@ -22,7 +24,7 @@ def add_to(app: typer.Typer) -> None:
     )
 
     for group in (
-        *(demo, reach, skein, cloth, shortfalls, equipment),
+        *(demo, reach, largest, match, skein, cloth, shortfalls, equipment),
         *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

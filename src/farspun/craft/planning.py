@@ -50,14 +50,19 @@ def settled_ends(
     size: Size, spreads: Spreads, ends_per_cm: float, level: float, repeat: int = 1
 ) -> int:
     """N = ⌈width · sett · exp(z σ) / ((1-g)(1-s))⌉, up to whole repeats."""
+    ends = settled_reed_width_cm(size, spreads, level) * ends_per_cm
+    return int(whole_up(ends / repeat)) * repeat
+
+
+def settled_reed_width_cm(size: Size, spreads: Spreads, level: float) -> float:
+    """Width in the reed before its ends are rounded up: width · exp(z σ) / ((1-g)(1-s))."""
     from scipy.special import ndtri
 
     losses = (spreads.draw_in, spreads.shrink_width, spreads.relax_width)
     kept = math.prod(loss.factor for loss in losses)
     sd = math.hypot(*(loss.log_sd for loss in losses))
     width = size.full_width_cm * (1 - size.give)
-    ends = width * ends_per_cm / kept * math.exp(float(ndtri(level)) * sd)
-    return int(whole_up(ends / repeat)) * repeat
+    return width / kept * math.exp(float(ndtri(level)) * sd)
 
 
 def settled_warp_cut(size: Size, spreads: Spreads, level: float) -> int:

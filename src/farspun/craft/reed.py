@@ -7,10 +7,15 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from farspun.craft.limits import above_zero, count
 from farspun.errors import ImpossibleValue
 from farspun.units import CM_PER_INCH
 
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Numbering = Literal["stockport", "huddersfield", "silk"]
 
 # name: value             unit        source
@@ -120,6 +125,32 @@ def best_sleying(
     (1, 1, 2)
     """
     return sleyings(sett_per_cm, dents_per_10cm, rigid_heddle, empty)[0]
+
+
+def nearest_setts(
+    setts_per_cm: Floats, dents_per_10cm: float, rigid_heddle: bool = False
+) -> tuple[Floats, Ints]:
+    """For each wanted sett the ends per cm of `best_sleying`, and in how many dents it repeats.
+
+    >>> found, dents = nearest_setts(np.array([4.0, 3.0]), 30)
+    >>> found.tolist(), dents.tolist()
+    ([4.0, 3.0], [3, 1])
+    """
+    wanted = above_zero("sett", setts_per_cm, "per cm")
+    dents_per_cm = above_zero("reed", dents_per_10cm, "dents per 10 cm") / PITCH_CM
+    best, setts = np.full(wanted.shape, np.inf), np.zeros(wanted.shape)
+    repeat = np.zeros(wanted.shape, dtype=np.int64)
+    for dents in range(1, MOST_REPEAT + 1):
+        most = dents if rigid_heddle else math.inf
+        for nearby in (np.floor, np.ceil):
+            ends = np.clip(nearby(dents * wanted / dents_per_cm), dents, most)
+            per_cm = ends / dents * dents_per_cm
+            off = np.round(np.abs(per_cm / wanted - 1), 9)
+            nearer = off < best
+            best = np.where(nearer, off, best)
+            setts = np.where(nearer, per_cm, setts)
+            repeat[nearer] = dents
+    return setts, repeat
 
 
 def simpler_sleying(

@@ -50,11 +50,7 @@ TO_DO = {
 
 def checked(connection: Connection, plan: Plan) -> Check:
     """The whole answer for a plan, stored or not."""
-    stock = stock_for(connection, plan.skein_ids)
-    block: Block = partial(shared_block, connection)
-    if plan.as_spun and stock.unwashed:
-        unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
-        stock = replace(stock, supplies=unwashed)
+    stock, block = stock_to_weave(connection, plan)
     spreads = spreads_for(plan, dict(stock.supplies), stock.unwashed)
     settled = settled_case(plan, spreads, stock.supplies, block)
     case = settled.case
@@ -86,6 +82,15 @@ def checked(connection: Connection, plan: Plan) -> Check:
     check.warnings.extend(other_reed(plan, stock, block, answer))
     check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
+
+
+def stock_to_weave(connection: Connection, plan: Plan) -> tuple[Stock, Block]:
+    """Its skeins as they are woven, washed or as spun, and the covariance of what they share."""
+    stock = stock_for(connection, plan.skein_ids)
+    if plan.as_spun and stock.unwashed:
+        unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
+        return replace(stock, supplies=unwashed), block
+    return stock, partial(shared_block, connection)
 
 
 def _odds(answer: Reach) -> OddsAnswer:

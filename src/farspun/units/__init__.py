@@ -74,7 +74,7 @@ from farspun.units.saying import (
     say_per_inch,
     say_percent,
 )
-from farspun.units.sizes import Size, size
+from farspun.units.sizes import Size, shape, size
 
 __all__ = [
     "CM_PER_INCH",
@@ -123,6 +123,7 @@ __all__ = [
     "say_per_cm",
     "say_per_inch",
     "say_percent",
+    "shape",
     "share",
     "size",
     "skein_name",

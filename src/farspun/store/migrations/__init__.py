@@ -4,5 +4,5 @@ A step is a module with NAME and `statements(dialect)`. Add one at the end, neve
 old one.
 """
 
-STEPS = ("step_0001_first", "step_0002_undo")
+STEPS = ("step_0001_first", "step_0002_undo", "step_0004_tug")
 NEWEST = len(STEPS)
