@@ -1,7 +1,7 @@
 """The pages that show what the program says, and writing them anew.
 
-`.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md and docs/errors.md
-what stands below each command. The tests compare; this changes.
+`.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md, docs/errors.md and
+docs/matching.md what stands below each command. The tests compare; this changes.
 """
 
 import json
@@ -24,6 +24,7 @@ TOP = Path(__file__).resolve().parents[2]
 README = TOP / "README.md"
 ERRORS = TOP / "docs" / "errors.md"
 CLI = TOP / "docs" / "cli.md"
+MATCHING = TOP / "docs" / "matching.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
 
@@ -164,4 +165,5 @@ def _write_anew(path: Path) -> None:
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
+    _write_anew(MATCHING)
     CLI.write_text(cli_page(), encoding="utf-8")

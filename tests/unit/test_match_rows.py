@@ -163,8 +163,8 @@ def test_the_closed_form_of_all_yarns_is_within_five_points_of_the_joint_draw(st
                 case = q.case(q.settled(found.skeins(row), stock), stock, block)
                 drawn, each = odds_alone(case, {})
                 closed = closed_form_all(case)
-                apart.append(abs(closed - drawn.yarn))
-                sure += [apart[-1]] if drawn.yarn >= 0.85 else []
+                apart.append(abs(closed - drawn))
+                sure += [apart[-1]] if drawn >= 0.85 else []
                 yarns = (*case.warp, *case.weft)
                 one_yarn += [
                     abs(closed_form_odds(case, yarn) - odds)

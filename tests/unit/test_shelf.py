@@ -8,7 +8,7 @@ import pytest
 from cli.running import Desk
 from farspun.services.case_for import free_share
 from farspun.store.engine import Stash, reading
-from farspun.store.shelf import DRAWS, TUGS, WRAPS, shelf
+from farspun.store.shelf import DRAWS, TUGS, WRAPS, shelf, unwashed, wrapped
 from farspun.store.supplies import supplies
 
 
@@ -67,10 +67,11 @@ def test_words_readings_and_claims_are_those_that_count(stash: Stash) -> None:
     with reading(stash) as connection:
         whole = shelf(connection, None)
         own = shelf(connection, 1)
+        by_wraps, fresh = wrapped(connection, whole.ids), unwashed(connection, whole.ids)
     assert [whole.colours[at] for at in whole.colour] == [None, "Navy", *[None] * 4]
     assert [TUGS[at] for at in whole.flags["tug"]] == [None, None, "holds", "drifts", None, None]
-    assert whole.wrapped.tolist() == [True, False, False, True, False, False]  # B's was a slip
-    assert whole.unwashed.tolist() == [True, *[False] * 5]
+    assert by_wraps.tolist() == [True, False, False, True, False, False]  # B's was a slip
+    assert fresh.tolist() == [True, *[False] * 5]
     assert (whole.free < 1).tolist() == [True, True, False, False, False, False]
     assert own.free.tolist() == [1.0] * 6  # its own claims do not limit a cloth
 
@@ -78,5 +79,5 @@ def test_words_readings_and_claims_are_those_that_count(stash: Stash) -> None:
 def test_an_empty_stash_has_no_rows(tmp_path: Path) -> None:
     with reading(Stash(path=tmp_path / "none.db")) as connection:
         whole = shelf(connection, None)
-    assert len(whole.ids) == len(whole.free) == len(whole.wrapped) == 0
+    assert len(whole.ids) == len(whole.free) == 0
     assert whole.fibres == []

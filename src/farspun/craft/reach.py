@@ -19,6 +19,7 @@ from farspun.craft.case import Case, Skein, Yarn
 from farspun.craft.draws import POINTS, REPEATS, cause_draws, named_draws
 from farspun.craft.planning import part_promise
 from farspun.craft.readings import Floats
+from farspun.craft.shared_effects import Root, effect_root, effect_weights
 from farspun.craft.spread import Spread
 
 LENGTH = "length"  # the cause of doubt that stands for all of a yarn's skeins
@@ -123,7 +124,7 @@ class Drawn:
         if spread.log_sd == 0:
             return spread.factor
         column = "weft_crimp" if cause == "weft_take_up" else cause
-        key = (FACTOR, column, spread.factor, spread.log_sd)
+        key = (FACTOR, column, spread)
         if key not in self._given:
             self._given[key] = spread.factor * np.exp(spread.log_sd * cause_draws(column))
         return self._given[key]
@@ -171,7 +172,7 @@ class Drawn:
 
     def skein_m(self, skein: Skein) -> Floats:
         """Metres of one skein that are free for this cloth, (REPEATS, POINTS)."""
-        weights = self._weights(skein)
+        weights = effect_weights(skein, self._root) if skein.loads else ()
         key = (SKEIN, skein.name, weights)
         if key not in self._given:
             log = skein.own_sd_ln * named_draws("skein", skein.name)
@@ -183,32 +184,9 @@ class Drawn:
             self._given[key] = log
         return self._given[key]
 
-    def _weights(self, skein: Skein) -> tuple[tuple[str, float], ...]:
-        """Each shared effect's own draws that the skein takes, and how much of them.
-
-        Effects go by their names, so that nothing depends on the order they came in; and only those
-        a skein of this case carries, so that what else is in the stash changes nothing.
-        """
-        if not skein.loads:
-            return ()
-        names, root = self._root
-        loads = np.array([skein.loads.get(name, 0.0) for name in names])
-        weights = zip(names, (loads @ root).tolist(), strict=True)
-        return tuple((name, weight) for name, weight in weights if weight)
-
     @cached_property
-    def _root(self) -> tuple[list[str], Floats]:
-        """The shared effects that are carried, and the root (k, k) of their covariance."""
-        case, carried = self.case, _carried(self.case)
-        known = [at for at, effect in enumerate(case.effects) if effect in carried]
-        order = sorted(known, key=lambda at: case.effects[at])
-        root = np.linalg.cholesky(case.effect_cov[np.ix_(order, order)])
-        return [case.effects[at] for at in order], np.asarray(root, dtype=np.float64)
-
-
-def _carried(case: Case) -> set[str]:
-    """Shared effects that a skein of this case carries."""
-    return {effect for y in (*case.warp, *case.weft) for s in y.skeins for effect in s.loads}
+    def _root(self) -> Root:
+        return effect_root(self.case)
 
 
 def _supplies(drawn: Drawn) -> tuple[list[Floats], list[Floats]]:
@@ -297,16 +275,17 @@ def _needs_and_haves(drawn: Drawn) -> tuple[list[Floats], list[Floats]]:
     return needs_warp + needs_weft, haves_warp + haves_weft
 
 
-def odds_alone(case: Case, given: Given) -> tuple[Odds, tuple[float, ...]]:
-    """The odds of `reach` and those of each yarn, warp first, without the rest of its answer.
+def odds_alone(case: Case, given: Given) -> tuple[float, tuple[float, ...]]:
+    """The odds that the verdict of `reach` is on, and those of each yarn, warp first; no more.
 
     `given` keeps what is drawn: hand the same to every case of one search.
     """
     drawn = Drawn(case, given)
     needs, haves = _needs_and_haves(drawn)
     covered = [need <= have for need, have in zip(needs, haves, strict=True)]
-    odds = _odds(covered[: len(case.warp)], covered[len(case.warp) :], drawn.size_kept)
-    return odds, tuple(float(ok.mean()) for ok in covered)
+    everything = [*covered, drawn.size_kept] if case.cut else covered
+    together = functools.reduce(np.logical_and, everything)
+    return float(np.mean(together)), tuple(float(ok.mean()) for ok in covered)
 
 
 def _odds(warp: list[Bools], weft: list[Bools], size: Bools) -> Odds:

@@ -11,7 +11,7 @@ from farspun.craft.case import Case
 from farspun.craft.closed_form import closed_form_odds
 from farspun.craft.largest import largest_whole
 from farspun.craft.plan import Plan
-from farspun.craft.reach import Given, Odds, odds_alone
+from farspun.craft.reach import Given, odds_alone
 from farspun.craft.readings import Floats
 from farspun.errors import ImpossibleValue, WrongUse
 from farspun.services.answers import Check, check_document
@@ -29,7 +29,8 @@ MOST_ROWS = 12  # of the table of sizes; judgement: what fits a screen
 STEPS_CM = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000)  # between its widths; round figures
 SHORTEST_CM = 10.0  # a cloth in that table; judgement: less is a band across the loom
 WIDEST_CM, LONGEST_CM = int(LIMITS["width_cm"][0]), int(LIMITS["length_cm"][0])
-LOOM, FIGURES = "the loom", "what farspun can reckon with"
+LOOM, SIZE = "the loom", "how sure the size is"
+FIGURES = "what farspun can reckon with"
 NO_SKEIN = ("No skein was named.", "Name the yarn: farspun largest --warp SKEIN --weft SKEIN")
 
 
@@ -88,7 +89,7 @@ class SizeRow(SizeOdds):
 class Largest:
     """The answer. `size` None where none keeps the promise, and then `why`.
 
-    `beyond` is one cm more, and `ends_it` the yarn that does not reach there, or LOOM. `split_m`:
+    `beyond` is one cm more, and `ends_it` the yarn that falls short there, LOOM or SIZE. `split_m`:
     metres for warp and weft where one yarn serves both. `check`: the whole answer for the size.
     """
 
@@ -178,7 +179,7 @@ class Sizes:
         self._stock, self._block = stock_to_weave(connection, start.plan)
         self._given: Given = {}
         self._cases: dict[tuple[float, float], Case | ImpossibleValue] = {}
-        self._odds: dict[tuple[float, float], tuple[Odds, tuple[float, ...]]] = {}
+        self._odds: dict[tuple[float, float], tuple[float, tuple[float, ...]]] = {}
         self._shared: dict[tuple[str, ...], Floats] = {}
 
     @property
@@ -211,8 +212,7 @@ class Sizes:
         case = self._case(width_cm, length_cm)
         if isinstance(case, ImpossibleValue):
             return SizeOdds(width_cm, length_cm, None)
-        odds, _ = self._drawn(case, width_cm, length_cm)
-        return SizeOdds(width_cm, length_cm, odds.all if case.cut else odds.yarn)
+        return SizeOdds(width_cm, length_cm, self._drawn(case, width_cm, length_cm)[0])
 
     def beyond(self, sizing: Sizing, found: int, most: int) -> tuple[SizeOdds, str]:
         """One cm more than what was found, and what does not reach there."""
@@ -224,6 +224,8 @@ class Sizes:
             return SizeOdds(wide, long, None), LOOM if case.what == WIDTH else case.allowed
         _, each = self._drawn(case, wide, long)
         weakest = min(range(len(each)), key=lambda at: each[at])
+        if case.cut and each[weakest] >= self.promise:
+            return self.odds_of(wide, long), SIZE
         yarns = (*case.warp, *case.weft)
         return self.odds_of(wide, long), yarns[weakest].name
 
@@ -236,8 +238,9 @@ class Sizes:
         yarns = (*smallest.warp, *smallest.weft)
         weakest = yarns[min(range(len(each)), key=lambda at: each[at])].name
         wide, long = sizing(1)
-        shown = odds.all if smallest.cut else odds.yarn
-        return f"even {wide:.10g} x {long:.10g} cm does not keep it: {say_odds(shown)}, for {weakest}"
+        return (
+            f"even {wide:.10g} x {long:.10g} cm does not keep it: {say_odds(odds)}, for {weakest}"
+        )
 
     def table(self) -> list[SizeRow]:
         """The widths in round figures, each with its largest length."""
@@ -283,12 +286,12 @@ class Sizes:
             return None
         both = {one.name for yarn in case.warp for one in yarn.skeins}
         if any(one.name in both for yarn in case.weft for one in yarn.skeins):
-            return odds_alone(case, self._given)[0].yarn
+            return odds_alone(case, self._given)[0]
         return math.prod(closed_form_odds(case, yarn) for yarn in (*case.warp, *case.weft))
 
     def _drawn(
         self, case: Case, width_cm: float, length_cm: float
-    ) -> tuple[Odds, tuple[float, ...]]:
+    ) -> tuple[float, tuple[float, ...]]:
         key = (width_cm, length_cm)
         if key not in self._odds:
             self._odds[key] = odds_alone(case, self._given)

@@ -1,15 +1,21 @@
 """The joint draw of some of the yarns that are matched; the known yarns are drawn once."""
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from farspun.craft.case import Case
+from farspun.craft.plan import Part, Plan
 from farspun.craft.reach import FACTOR, Given, odds_alone
 from farspun.craft.readings import Floats
 from farspun.errors import ImpossibleValue
+from farspun.services.case_for import Block
 from farspun.services.match_question import Question, refused
 from farspun.services.match_rows import Table
+from farspun.services.meanwhile import drawn_ahead
+from farspun.services.stock import Stock
 
 KEPT = 24  # sets of draws of the known yarns; judgement: each is a megabyte or two
 
@@ -17,34 +23,51 @@ KEPT = 24  # sets of draws of the known yarns; judgement: each is a megabyte or 
 class Draws:
     """Draws rows of the table, and keeps what the known yarns give."""
 
-    def __init__(self, q: Question, found: Table) -> None:
-        self.q, self.found = q, found
+    def __init__(self, q: Question, found: Table, stock: Stock, block: Block) -> None:
+        self.q, self.found, self.stock, self._block = q, found, stock, block
         self._given: Given = {}
+        self._shared: dict[tuple[str, ...], Floats] = {}
 
     def draw(self, rows: Sequence[int]) -> None:
         """Replace the odds of these rows by those of the joint draw; NaN where no loom takes it."""
-        if not rows:
-            return
-        ids = sorted({one for row in rows for one in self.found.skeins(row)})
-        stock, block = self.q.supplies(ids)
-        blocks: dict[tuple[str, ...], Floats] = {}
+        ids = {one for row in rows for one in self.found.skeins(row)}
+        if not ids <= self.stock.supplies.keys():
+            self.stock, self._block = self.q.supplies(sorted(ids))
+        names = {one: self.stock.supplies[one].name for one in sorted(ids)}
+        wanted = (names[one] for row in rows for one in self.found.skeins(row))
+        with drawn_ahead(wanted) as wait_for:
+            for row in rows:
+                for one in self.found.skeins(row):
+                    wait_for(names[one])
+                self._draw_row(row)
 
-        def remembered(names: Sequence[str]) -> Floats:
-            key = tuple(names)
-            if key not in blocks:
-                blocks[key] = block(names)
-            return blocks[key]
+    def _draw_row(self, row: int) -> None:
+        self.found.drawn.add(row)
+        try:
+            case = self.q.case(self._plan(row), self.stock, self._remembered)
+        except ImpossibleValue as error:
+            self.found.odds[row] = np.nan
+            self.found.refused[row] = refused(error)
+        else:
+            self.found.odds[row] = self._odds(case)
 
-        for row in rows:
-            try:
-                plan = self.q.settled(self.found.skeins(row), stock)
-                case = self.q.case(plan, stock, remembered)
-            except ImpossibleValue as error:
-                self.found.odds[row] = np.nan
-                self.found.refused[row] = refused(error)
-            else:
-                self.found.odds[row] = self._odds(case)
-            self.found.drawn.add(row)
+    def _plan(self, row: int) -> Plan:
+        """As the columns have it set up; planned anew where that is too wide for their loom."""
+        t, parts = self.found, tuple(Part(one) for one in self.found.skeins(row))
+        first = t.looms.plan
+        sett, picks = float(t.found.sett_per_cm[row]), float(t.found.picks_per_cm[row])
+        room_cm = first.loom.width_cm if first.loom else math.inf
+        if not (sett > 0 and int(t.found.ends[row]) / sett <= room_cm):
+            return self.q.settled(t.skeins(row), self.stock)
+        plan = replace(first, sett_per_cm=sett, picks_per_cm=picks)
+        return replace(plan, weft=parts) if self.q.side == "weft" else replace(plan, warp=parts)
+
+    def _remembered(self, names: Sequence[str]) -> Floats:
+        """What skeins share is read once."""
+        key = tuple(names)
+        if key not in self._shared:
+            self._shared[key] = self._block(names)
+        return self._shared[key]
 
     def _odds(self, case: Case) -> float:
         """As the verdict of `reach` is judged. What the candidate gave is let go."""
@@ -56,4 +79,4 @@ class Draws:
         for key in skeins:
             if key not in kept or len(kept) > KEPT:
                 del self._given[key]
-        return odds.all if case.cut else odds.yarn
+        return odds

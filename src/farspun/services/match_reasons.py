@@ -1,7 +1,7 @@
 """Why a yarn stands where it stands: each criterion of one row, in words."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from farspun.craft.candidates import Kind
@@ -48,6 +48,7 @@ class Side:
     q: Question
     other: Other
     other_name: str
+    seen: Mapping[int, set[str]] = field(default_factory=dict)  # kinds of reading, by skein
 
 
 def reasons(t: Table, row: int, side: Side) -> list[Reason]:
@@ -127,7 +128,8 @@ def _weight(t: Table, row: int) -> float:
 
 def _loft(t: Table, row: int, kind: Kind, side: Side, stands: int) -> Iterator[str]:
     fill, gives = float(t.c.fill[row]), kind.blend.elastic
-    guessed = "" if t.c.wrapped[row] else " (taken as usual, not wrapped)"
+    wrapped = any("wrapped" in side.seen.get(one, ()) for one in t.skeins(row))
+    guessed = "" if wrapped else " (taken as usual, not wrapped)"
     yield f"fibre fill {fill:.2f}{guessed}, {side.other_name} {side.other.fill:.2f}"
     if t.looms.bed.side == "warp" and not kind.mill:
         if fill < FLUFFY_WARP:

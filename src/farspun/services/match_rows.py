@@ -9,6 +9,7 @@ from farspun.craft.closed_form import all_odds, log_moments, lognormal_moments, 
 from farspun.craft.combining import Rows, fewest, growing, lots, together
 from farspun.craft.fibres import blend
 from farspun.craft.matching import (
+    FASTNESS,
     Criterion,
     Other,
     Words,
@@ -27,7 +28,7 @@ from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.yarn import snug_packing
 from farspun.services.case_for import Block, free_share, yarn_groups
 from farspun.services.match_question import Loomed, Question, asks_of, classes, loomed
-from farspun.store.shelf import DRAWS, WRAPS, Shelf
+from farspun.store.shelf import DRAWS, WRAPS, Shelf, unwashed, wrapped
 from farspun.store.supplies import Supply
 
 HOLDS, DRIFTS = 1, 2  # of the tug test, by their place in farspun.store.shelf.TUGS
@@ -99,18 +100,23 @@ def _singles(q: Question, shelf: Shelf, at: Ints) -> tuple[Candidates, Words, In
     """The skeins as candidates, what is said of them, and which are the same in words."""
     flags = {name: values[at] for name, values in shelf.flags.items()}
     kinds, kind = _kinds(shelf, at, flags)
+    dyes = np.array([dye_of(note) for note in shelf.colours], dtype=np.int64)
+    fresh = np.zeros(len(at), dtype=bool)
+    if q.plan.as_spun or (dyes == FASTNESS.index("dyed")).any():
+        fresh = unwashed(q.connection, shelf.ids[at])
     ln_length = shelf.ln_length[at]
     if q.plan.as_spun:
-        ln_length = ln_length + _still_to_lose(kinds)[kind] * shelf.unwashed[at]
+        ln_length = ln_length + _still_to_lose(kinds)[kind] * fresh
     have, have2 = lognormal_moments(shelf.free[at] * np.exp(ln_length), shelf.sd_ln[at])
+    # a warp's sett hangs on whether it was wrapped, a weft's does not
+    by_wraps = wrapped(q.connection, shelf.ids[at]) if q.side == "warp" else np.zeros_like(fresh)
     snug = np.array([snug_packing(1.0, one.blend.family, one.wrap) for one in kinds])
     c = Candidates(
         kinds, kind, have, have2, shelf.tex[at], shelf.wraps_per_cm[at],
-        shelf.fill[at] * snug[kind], shelf.wrapped[at],
+        shelf.fill[at] * snug[kind], by_wraps,
     )  # fmt: skip
-    dyes = np.array([dye_of(note) for note in shelf.colours], dtype=np.int64)
     colour = shelf.colour[at]
-    words = Words(flags["plies"], flags["tug"], dyes[colour], shelf.unwashed[at])
+    words = Words(flags["plies"], flags["tug"], dyes[colour], fresh)
     return c, words, _same_words(shelf, at, flags)
 
 
@@ -202,7 +208,9 @@ def refine(
     }
 
     def carried(numbers: list[int]) -> Floats:
-        """What a yarn of several skeins carries of each shared cause."""
+        """What a yarn of several skeins carries of each shared cause, by the metres of each."""
+        if len(numbers) == 1:
+            return loads[numbers[0]]
         total = sum(medians[one] for one in numbers)
         parts = [medians[one] / total * loads[one] for one in numbers] if total > 0 else []
         return np.asarray(sum(parts, np.zeros(len(effects))))

@@ -1,7 +1,7 @@
 """Which yarns of the stash would serve as the other side of a cloth, and why in that order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from sqlalchemy import Connection
@@ -16,13 +16,15 @@ from farspun.services.match_question import Question, other_of, question, refuse
 from farspun.services.match_reasons import Reason, reasons
 from farspun.services.match_reasons import Side as Sides
 from farspun.services.match_rows import Table, refine, table, usable
+from farspun.services.meanwhile import import_scipy
+from farspun.store.cloths import readings_seen
 from farspun.store.engine import Stash, reading
 from farspun.store.shelf import Shelf, shelf
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import supplies
 
 DRAWN = 50  # of the first rows are drawn, and their odds exact; judgement: two screens
-REFINED = 400  # of the first rows are told with what skeins share; judgement: far more than drawn
+REFINED = 200  # of the first rows are told with what skeins share; judgement: far more than drawn
 ROUNDS = 3  # of drawing those that come up because others went down
 LIMIT = 10  # rows told unless she asks for more; judgement: one screen
 
@@ -115,6 +117,7 @@ def match(
             "No size was given.",
             "How much yarn is needed hangs on it: add --size WIDTHxLENGTH, as 40cmx160cm.",
         )
+    import_scipy()
     with reading(stash) as connection:
         q = question(connection, cloth, side, asked)
         return _Ranking(connection, q, limit, explain).answer()
@@ -200,7 +203,7 @@ class _Ranking:
         ids = sorted({one for row in first.tolist() for one in found.skeins(row)})
         stock, block = self.q.supplies(ids)
         refine(found, first, self.q, dict(stock.supplies), block)
-        drawn = Draws(self.q, found)
+        drawn = Draws(self.q, found, stock, block)
         for _ in range(ROUNDS):
             wanted = [int(row) for row in found.order()[:DRAWN] if row not in found.drawn]
             if not wanted:
@@ -257,7 +260,9 @@ class _Ranking:
         return None
 
     def _names(self, found: Table, rows: Sequence[int]) -> dict[int, str]:
+        """What the rows' skeins are called; and which readings there are of them, to tell."""
         ids = {one for row in rows for one in found.skeins(row)}
+        self.sides = replace(self.sides, seen=readings_seen(self.connection, ids))
         return {number: one.name for number, one in supplies(self.connection, ids).items()}
 
     def _match(self, found: Table, row: int, rank: int, names: dict[int, str]) -> Match:

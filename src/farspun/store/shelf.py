@@ -19,7 +19,8 @@ from sqlalchemy import (
     select,
 )
 
-from farspun.craft.fibres import Draw
+from farspun.craft.fibres import Draw, blend
+from farspun.craft.readings import wrap_offset
 from farspun.craft.yarn import Wrap
 from farspun.store.rows import stands
 from farspun.store.tables import claim, estimate, evidence, skein
@@ -53,59 +54,62 @@ class Shelf:
     wraps_per_cm: NDArray[np.float64]
     fill: NDArray[np.float64]
     flags: dict[str, NDArray[np.int64]]
-    wrapped: NDArray[np.bool_]
-    unwashed: NDArray[np.bool_]
+
+
+# columns that are read, in this order; what is null becomes NaN
+READ = np.dtype(
+    [
+        ("id", np.int64),
+        ("flags", np.int64),
+        ("fibre", object),
+        ("colour", object),
+        *((name, np.float64) for name in ("now_ln_length", "now_sd_ln", "ln_tex", "ln_fill")),
+    ]
+)
 
 
 def shelf(connection: Connection, cloth_id: int | None) -> Shelf:
     """Every open skein; the claims of `cloth_id` do not limit it."""
-    rows = _plain_rows(
+    columns = {"flags": _flags()} | {
+        name: next(table.c[name] for table in (skein, estimate) if name in table.c)
+        for name in READ.names or ()
+        if name != "flags"
+    }
+    rows = _read(
         connection,
-        select(
-            skein.c.id,
-            _flags(),
-            skein.c.fibre,
-            skein.c.colour,
-            skein.c.balance_mg,
-            estimate.c.now_ln_length,
-            estimate.c.now_sd_ln,
-            estimate.c.ln_tex,
-            estimate.c.ln_wraps_per_cm,
-            estimate.c.ln_fill,
-        )
+        select(*(columns[name] for name in READ.names or ()))
         .join_from(skein, estimate, skein.c.id == estimate.c.skein_id)
         .where(skein.c.status == "open")
         .order_by(skein.c.id),
     )
-    columns: list[Sequence[Any]] = list(zip(*rows, strict=True)) or [()] * 10
-    ids = np.array(columns[0], dtype=np.int64)
-    flags = _unpacked(np.array(columns[1], dtype=np.int64))
-    fibres, fibre = _coded(columns[2])
-    colours, colour = _coded(columns[3])
+    ids = rows["id"].copy()
+    flags = _unpacked(rows["flags"])
+    fibres, fibre = _coded(rows["fibre"].tolist())
+    colours, colour = _coded(rows["colour"].tolist())
     known = flags["tex_known"] == 1
+    ln_tex = np.where(known, rows["ln_tex"], np.nan)
+    density = np.array([blend(said).density_g_cm3 for said in fibres] or [1.0])
     return Shelf(
         ids=ids,
         fibres=fibres,
         fibre=fibre,
         colours=colours,
         colour=colour,
-        ln_length=_floats(columns[5]),
-        sd_ln=_floats(columns[6]),
-        free=_free(connection, ids, _floats(columns[4]), cloth_id),
-        tex=np.where(known, np.exp(_floats(columns[7])), np.nan),
-        wraps_per_cm=np.where(known, np.exp(_floats(columns[8])), np.nan),
-        fill=np.exp(_floats(columns[9])),
+        ln_length=rows["now_ln_length"],
+        sd_ln=rows["now_sd_ln"],
+        free=_free(connection, ids, cloth_id),
+        tex=np.exp(ln_tex),
+        wraps_per_cm=np.exp(wrap_offset(density)[fibre] - 0.5 * ln_tex + 0.5 * rows["ln_fill"]),
+        fill=np.exp(rows["ln_fill"]),
         flags=flags,
-        wrapped=_with_reading(connection, ids, evidence.c.kind == "wrapped"),
-        unwashed=_with_reading(connection, ids, evidence.c.state == "unwashed"),
     )
 
 
-def _plain_rows(connection: Connection, query: Select[Any]) -> Sequence[Sequence[Any]]:
-    """Rows as the database's own driver makes them: half the time of rows that know their names."""
+def _read(connection: Connection, query: Select[Any]) -> NDArray[Any]:
+    """Rows straight from the database's own driver into an array, none of them kept besides."""
     result = connection.execute(query)
     assert result.cursor is not None
-    rows: Sequence[Sequence[Any]] = result.cursor.fetchall()
+    rows = np.fromiter(iter(result.cursor.fetchone, None), dtype=READ)
     result.close()
     return rows
 
@@ -152,32 +156,37 @@ def _coded(texts: Sequence[Any]) -> tuple[list[Any], NDArray[np.int64]]:
     return different, np.fromiter(map(places.__getitem__, texts), np.int64, count=len(texts))
 
 
-def _floats(values: Sequence[Any]) -> NDArray[np.float64]:
-    return np.array(values, dtype=np.float64)
-
-
 def _free(
-    connection: Connection,
-    ids: NDArray[np.int64],
-    balance_mg: NDArray[np.float64],
-    cloth_id: int | None,
+    connection: Connection, ids: NDArray[np.int64], cloth_id: int | None
 ) -> NDArray[np.float64]:
     """The share of each skein that other cloths do not claim; none where they claim more."""
-    query = select(claim.c.skein_id, func.sum(claim.c.mass_mg)).group_by(claim.c.skein_id)
+    query = select(claim.c.skein_id, skein.c.balance_mg, func.sum(claim.c.mass_mg)).join_from(
+        claim, skein, claim.c.skein_id == skein.c.id
+    )
     if cloth_id is not None:
         query = query.where(claim.c.cloth_id != cloth_id)
-    claimed = np.zeros(len(ids))
-    rows = connection.execute(query.order_by(claim.c.skein_id)).fetchall()
+    grouped = query.group_by(claim.c.skein_id, skein.c.balance_mg)
+    rows = [row for row in connection.execute(grouped).fetchall() if row[1]]
     at, there = _found(ids, np.array([row[0] for row in rows], dtype=np.int64))
-    claimed[at] = np.array([float(row[1]) for row in rows])[there]
-    weighed = balance_mg > 0
-    return np.where(weighed, np.maximum(0.0, 1 - claimed / np.where(weighed, balance_mg, 1)), 1.0)
+    left = np.array([max(0.0, 1 - float(claimed) / balance) for _, balance, claimed in rows])
+    free = np.ones(len(ids))
+    free[at] = left[there]
+    return free
+
+
+def wrapped(connection: Connection, ids: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Which of the skeins (ids ascending) have a reading of wraps that counts."""
+    return _with_reading(connection, ids, evidence.c.kind == "wrapped")
+
+
+def unwashed(connection: Connection, ids: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Which of the skeins (ids ascending) were counted before washing."""
+    return _with_reading(connection, ids, evidence.c.state == "unwashed")
 
 
 def _with_reading(
     connection: Connection, ids: NDArray[np.int64], such: ColumnElement[bool]
 ) -> NDArray[np.bool_]:
-    """Which of the skeins have a reading of that kind that counts."""
     said = func.aggregate_strings(cast(evidence.c.skein_id, String), ",")
     query = select(said).where(such, stands(evidence))  # one text is read far quicker than rows
     found = np.fromstring(connection.execute(query).scalar() or "", dtype=np.int64, sep=",")
