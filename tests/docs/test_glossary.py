@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from docs.pages import TOP, Example, answered
+from farspun.cli import largest_words, match_words
 from farspun.cli.verdict import CAUSES
 from farspun.services import demo
 from farspun.services.habits_for import FACTORS
@@ -48,6 +49,8 @@ LABELLED = [
     (0, 8, "reach Hearth Harebell --size 30cmx40cm --warp-order '4 Hearth, 2 Harebell'"),
     (2, 6, "shortfalls"),
     (0, 8, "reach Hearth --size 30cmx40cm"),
+    (0, 8, "largest --weft Rushlight --width 30cm"),
+    (0, 8, "match 'Lap rug'"),
     (2, 12, "sett --wpi 15wpi --count 1200yd/lb --weave '2/2 twill' --reed 8dpi --reed 40/10cm"),
     (2, 12, "grist --count 1200yd/lb --fibre wool"),
     (
@@ -96,6 +99,11 @@ def test_every_label_of_an_answer_is_explained(
     labels = {_label(shown, indent, width) for shown in _shown(folder, line)} - {""}
     assert len(labels) >= 2
     assert labels - TERMS == set()
+
+
+@pytest.mark.parametrize("term", [*largest_words.HEADINGS, *match_words.NAMES.values()])
+def test_headings_of_sizes_and_criteria_of_matching_are_terms_of_their_own(term: str) -> None:
+    assert term in TERMS
 
 
 @pytest.mark.parametrize("name", [*FACTORS.values(), *CAUSES.values()])

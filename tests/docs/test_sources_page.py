@@ -16,6 +16,7 @@ CITED = {
     "Peirce": "1937",
     "Blanco": "1917",
     "Fenton": "1960",
+    "Owen": "1956",
     "Morton": "ch. 5",
     "Henderson": "mixed-model",
     "D2260": "Table 1",

@@ -175,6 +175,7 @@ CELLS: dict[str, tuple[str, ...]] = {
     "plies": ("2", "1"),
     "draw": ("semi", "Woollen"),
     "twist": ("S", "z"),
+    "tug": ("holds", "Drifts"),
     "superwash": ("yes", "no"),
     "mill": ("yes", "true"),
     "rebuy": ("100 g", "4 oz"),

@@ -15,7 +15,7 @@ from farspun.services.showing import show, show_all
 from farspun.services.undoing import undo
 from farspun.store.engine import Stash
 from farspun.units import mass
-from stashes import add_skein
+from stashes import add_skein, farspun, told
 
 
 @pytest.fixture
@@ -167,3 +167,17 @@ def test_struck_readings_go_out_and_come_back(stash, tmp_path):
     # the table carries what counts
     export(stash, tmp_path / "a.csv")
     assert "88 g" in (tmp_path / "a.csv").read_text(encoding="utf-8")
+
+
+def test_what_a_tug_showed_goes_out_and_comes_back(tmp_path):
+    one = tmp_path / "one.db"
+    assert farspun(one, "skein", "add", "Moor", "--mass", "50g", "--tug", "holds").exit_code == 0
+    assert farspun(one, "skein", "add", "Fen", "--mass", "50g").exit_code == 0
+    assert farspun(one, "skein", "measure", "Fen", "--tug", "drifts").exit_code == 0
+    for kind in ("csv", "json"):
+        path, other = tmp_path / f"all.{kind}", tmp_path / f"{kind}.db"
+        assert farspun(one, "export", str(path)).exit_code == 0
+        assert farspun(other, "import", str(path)).exit_code == 0
+        tugs = {skein["name"]: skein["tug"] for skein in told(other, "skein", "list")}
+        assert tugs == {"Moor": "holds", "Fen": "drifts"}
+    assert "drifts when tugged" in farspun(one, "skein", "show", "Fen").stdout

@@ -1,10 +1,11 @@
 """Take-up by geometry: the level stays practice's, the shape follows sett, weave and yarn."""
 
+import numpy as np
 import pytest
 
 from farspun.craft.geometry import geometry
 from farspun.craft.jam import closeness
-from farspun.craft.shape import crimp_ratios, shaped_crimp, shaped_take_up
+from farspun.craft.shape import Side, crimp_ratios, shape_ratios, shaped_crimp, shaped_take_up
 from farspun.craft.spread import Spread
 from farspun.craft.threads import Cloth, Threads, cloth
 from farspun.craft.weave import weave
@@ -16,8 +17,7 @@ USUAL = Cloth(Threads(4.0, 0.7), Threads(4.0, 0.7))
 
 def ratio(woven: Cloth, usual: Cloth = USUAL) -> float:
     found = crimp_ratios(woven, usual, (CRIMP, CRIMP))
-    assert found is not None
-    return found[0]
+    return float(found[0])
 
 
 def test_the_usual_cloth_takes_up_what_practice_says():
@@ -65,13 +65,27 @@ def test_the_more_a_weave_floats_the_less_it_takes_up_at_one_sett():
 def test_warp_and_weft_change_places_with_their_setts():
     found = crimp_ratios(USUAL.set_at(5.0, 3.0), USUAL, (CRIMP, CRIMP))
     turned = crimp_ratios(USUAL.set_at(3.0, 5.0), USUAL, (CRIMP, CRIMP))
-    assert found is not None and turned == pytest.approx(found[::-1])
+    assert turned == pytest.approx(found[::-1])
 
 
 def test_geometry_is_silent_beyond_the_jam():
     jammed = USUAL.set_at(20.0, 20.0)
-    assert crimp_ratios(jammed, USUAL, (CRIMP, CRIMP)) is None
-    assert crimp_ratios(USUAL, jammed, (CRIMP, CRIMP)) is None
+    assert np.isnan(crimp_ratios(jammed, USUAL, (CRIMP, CRIMP))).all()
+    assert np.isnan(crimp_ratios(USUAL, jammed, (CRIMP, CRIMP))).all()
+
+
+def test_many_cloths_at_once_are_each_as_alone():
+    setts, picks = np.array([2.0, 4.0, 5.0, 20.0]), np.array([3.0, 4.0, 5.5, 20.0])
+    thick = Side(np.array([0.5, 0.7, 0.9, 0.7]), 8.0)
+    fine = Side(0.6, np.array([9.0, 8.0, 8.5, 7.0]))
+    drawn = weave("2/2 twill")
+    many = shape_ratios(drawn, "everyday", (setts, picks), (thick, fine), 0.06)
+    for at in range(4):
+        sides = (Side(thick.compact_mm[at], 8.0), Side(0.6, fine.wraps_per_cm[at]))
+        alone = shape_ratios(drawn, "everyday", (setts[at], picks[at]), sides, 0.06)
+        for found, one in zip(many, alone, strict=True):
+            assert found[at] == pytest.approx(float(one), rel=1e-12, nan_ok=True)
+    assert np.isnan(many[0]).tolist() == [False, False, False, True]
 
 
 def test_what_geometry_moved_is_doubted_more_than_what_practice_says():

@@ -12,7 +12,9 @@ def add_to(app: typer.Typer) -> None:
         draft,
         equipment,
         geometry,
+        largest,
         lessons,
+        match,
         reach,
         reckon,
         shortfalls,
@@ -24,7 +26,7 @@ def add_to(app: typer.Typer) -> None:
     )
 
     for group in (
-        *(demo, reach, skein, cloth, shortfalls, to_spin, lessons, equipment),
+        *(demo, reach, largest, match, skein, cloth, shortfalls, to_spin, lessons, equipment),
         *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

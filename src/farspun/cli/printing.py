@@ -123,10 +123,17 @@ def print_table(
             table.add_row(*(Text(cell) for cell in row))
         Console(highlight=False).print(table)
         return
+    say(*table_lines(headings, rows, right))
+
+
+def table_lines(
+    headings: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = ()
+) -> Iterator[str]:
+    """Rows under headings in plain columns; `right` names those (from 0) set to the right."""
     widths = [max(cells(cell) for cell in column) for column in zip(headings, *rows, strict=True)]
     for row in (headings, *rows):
         filled = (
             cell.rjust(width) if number in right else left(cell, width)
             for number, (cell, width) in enumerate(zip(row, widths, strict=True))
         )
-        say("  ".join(filled).rstrip())
+        yield "  ".join(filled).rstrip()

@@ -50,6 +50,7 @@ def add(
     wpi: asked.Wraps = None,
     wrap: asked.WrapStyle = None,
     label: asked.Label = None,
+    tug: asked.Tug = None,
     fibre: asked.Fibre = "wool",
     plies: asked.Plies = None,
     draw: asked.Draw = None,
@@ -82,6 +83,7 @@ def add(
         spun=spun,
         place=place,
         note=note,
+        tug=tug,
     )
     measured = Measured(
         mass=mass,
@@ -117,6 +119,7 @@ def measure(
     wpi: asked.Wraps = None,
     wrap: asked.WrapStyle = None,
     label: asked.Label = None,
+    tug: asked.Tug = None,
 ) -> None:
     """Add readings to a skein; the earlier ones are kept and count too."""
     from farspun.services import skeins
@@ -134,7 +137,7 @@ def measure(
         wpi=tuple(wpi or ()),
         label=label,
     )
-    _say_understood(skeins.measure(stash_to_write(ctx), name, measured, wrap))
+    _say_understood(skeins.measure(stash_to_write(ctx), name, measured, wrap, tug))
 
 
 @skein.command("show")

@@ -80,6 +80,10 @@ Label = Annotated[
     str | None,
     typer.Option(metavar="COUNT", help="As printed: 230 m/100g, 1700 yd/lb, Nm 8/2."),
 ]
+Tug = Annotated[
+    Literal["holds", "drifts"] | None,
+    typer.Option(help="Pulled sharply as a warp end would be: it holds, or drifts apart."),
+]
 
 # What she says of it
 Fibre = Annotated[str, typer.Option(metavar="BLEND", help="Wool, or a blend: wool 80, silk 20.")]

@@ -118,6 +118,8 @@ def _yarn(shown: "Shown") -> Iterator[str]:
     yield "mill-spun" if shown.mill else f"{shown.draw} draw"
     if shown.twist:
         yield f"{shown.twist} twist"
+    if shown.tug:
+        yield f"{shown.tug} when tugged"
     if shown.rebuy:
         yield f"sold in packs of {shown.rebuy}"
 

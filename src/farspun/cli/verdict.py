@@ -134,6 +134,14 @@ def check_lines(check: "Check") -> Iterator[str]:
     yield from _habit_lines(check)
 
 
+def set_up_lines(check: "Check") -> Iterator[str]:
+    """Of the answer: each yarn, the loom, and what the cloth will be like."""
+    yield from _yarn_lines(check)
+    yield from loom_lines(check)
+    yield from order_lines(check.setup)
+    yield from handle_lines(check)
+
+
 def _verdict(check: "Check") -> str:
     word = check.verdict.capitalize()
     asked = f"you asked for {in_100(check.promise)}"
@@ -141,10 +149,11 @@ def _verdict(check: "Check") -> str:
     if odds is None:
         return f"{word}: the length of {check.weakest} is not known ({asked})."
     size = ", and that the pieces are large enough" if check.plan.cut else ""
-    return f"{word}: {say_odds(odds, check.promise)} that {_yarns(check)}{size} ({asked})."
+    return f"{word}: {say_odds(odds, check.promise)} that {what_reaches(check)}{size} ({asked})."
 
 
-def _yarns(check: "Check") -> str:
+def what_reaches(check: "Check") -> str:
+    """Which yarns the odds are of, with their verb."""
     number = len(check.needs)
     if check.split_m and number == 2:
         return "the yarn reaches for warp and weft"

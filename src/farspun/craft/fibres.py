@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from farspun.errors import FarspunError, ImpossibleValue, NotFound, UnreadableValue
@@ -156,6 +157,7 @@ _SPELLING = "Write it as: wool 80, silk 20."
 SHARES_SLACK = 1.0  # per cent by which the shares may miss 100: they are rounded on labels
 
 
+@lru_cache(maxsize=1024)
 def blend(text: str) -> Blend:
     """Read "wool", "wool 80, silk 20", "80% wool 20% silk"; shares are of the mass.
 

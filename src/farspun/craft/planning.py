@@ -7,12 +7,17 @@ mean and variance). Source: L. F. Fenton, IRE Trans. Commun. Syst. 8 (1960) 57, 
 
 import math
 from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
 
 from farspun.craft.amounts import whole_up
 from farspun.craft.case import Size, Spreads
 
 FIRST_SIZE_PROMISE = 0.80  # judgement: a first cloth of unknown shrinkage
 KNOWN_SIZE_PROMISE = 0.95  # judgement: once a washed sample or three records narrow it
+
+Logs = tuple[Any, Any]  # what a loss multiplies by, at its middle, and its sd of ln
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +55,19 @@ def settled_ends(
     size: Size, spreads: Spreads, ends_per_cm: float, level: float, repeat: int = 1
 ) -> int:
     """N = ⌈width · sett · exp(z σ) / ((1-g)(1-s))⌉, up to whole repeats."""
+    ends = settled_reed_width_cm(size, spreads, level) * ends_per_cm
+    return int(whole_up(ends / repeat)) * repeat
+
+
+def settled_reed_width_cm(size: Size, spreads: Spreads, level: float) -> float:
+    """Width in the reed before its ends are rounded up: width · exp(z σ) / ((1-g)(1-s))."""
     from scipy.special import ndtri
 
     losses = (spreads.draw_in, spreads.shrink_width, spreads.relax_width)
     kept = math.prod(loss.factor for loss in losses)
     sd = math.hypot(*(loss.log_sd for loss in losses))
     width = size.full_width_cm * (1 - size.give)
-    ends = width * ends_per_cm / kept * math.exp(float(ndtri(level)) * sd)
-    return int(whole_up(ends / repeat)) * repeat
+    return width / kept * math.exp(float(ndtri(level)) * sd)
 
 
 def settled_warp_cut(size: Size, spreads: Spreads, level: float) -> int:
@@ -65,25 +75,46 @@ def settled_warp_cut(size: Size, spreads: Spreads, level: float) -> int:
     from scipy.special import ndtri
 
     wash = (spreads.shrink_length, spreads.relax_length)
+    washed = math.prod(loss.factor for loss in wash), math.hypot(*(loss.log_sd for loss in wash))
     up, waste = spreads.take_up, spreads.waste_cm
-    wash_factor = math.prod(loss.factor for loss in wash)
-    wash_var = sum(loss.log_sd**2 for loss in wash)
-    pieces = size.full_length_cm * (1 - size.give) / (wash_factor * up.factor)
-    extra = (size.sample_cm + size.header_cm) / up.factor
+    z, laid = float(ndtri(level)), laid_out(size, waste.factor)
+    return int(warp_cut_cm(laid, washed, (up.factor, up.log_sd), (waste.factor, waste.log_sd), z))
+
+
+class Laid(NamedTuple):
+    """Of a warp, cm, scalar or (...,): washed pieces less their give, sample and header, and what
+    is never woven beside the loom waste."""
+
+    pieces_cm: Any
+    extra_cm: Any
+    unwoven_cm: Any
+
+
+def laid_out(size: Size, waste_cm: float) -> Laid:
+    """What must lie on the warp for a cloth of that size."""
+    pieces = size.full_length_cm * (1 - size.give)
+    unwoven = size.inner_unwoven_cm + float(size.outer_fringes_cm(waste_cm))
+    return Laid(pieces, size.sample_cm + size.header_cm, unwoven)
+
+
+def warp_cut_cm(laid: Laid, wash: Logs, take_up: Logs, waste: Logs, z: Any) -> Any:
+    """`settled_warp_cut` at `z` spreads above the middle; each (factor, sd of ln), and `z`, scalar
+    or (...,)."""
+    pieces = laid.pieces_cm / (wash[0] * take_up[0])
+    extra = laid.extra_cm / take_up[0]
+    up_var = np.square(take_up[1])
     terms = [  # median, variance of ln
-        (pieces, wash_var + up.log_sd**2),
-        (extra, up.log_sd**2),
-        (waste.factor, waste.log_sd**2),
+        (pieces, np.square(wash[1]) + up_var),
+        (extra, up_var),
+        (waste[0], np.square(waste[1])),
     ]
-    means = [median * math.exp(variance / 2) for median, variance in terms]
+    means = [median * np.exp(variance / 2) for median, variance in terms]
     variances = [
-        mean**2 * math.expm1(variance) for mean, (_, variance) in zip(means, terms, strict=True)
+        mean**2 * np.expm1(variance) for mean, (_, variance) in zip(means, terms, strict=True)
     ]
-    both_taken_up = 2 * means[0] * means[1] * math.expm1(up.log_sd**2)
+    both_taken_up = 2 * means[0] * means[1] * np.expm1(up_var)
     mean, variance = sum(means), sum(variances) + both_taken_up
-    sd = math.sqrt(math.log1p(variance / mean**2))
-    doubtful = mean / math.sqrt(1 + variance / mean**2) * math.exp(float(ndtri(level)) * sd)
-    if level == 0.5:
-        doubtful = pieces + extra + waste.factor
-    fixed = size.inner_unwoven_cm + float(size.outer_fringes_cm(waste.factor))
-    return int(whole_up(doubtful + fixed))
+    off = variance / np.square(mean)
+    doubtful = mean / np.sqrt(1 + off) * np.exp(z * np.sqrt(np.log1p(off)))
+    doubtful = np.where(z == 0, pieces + extra + waste[0], doubtful)
+    return whole_up(doubtful + laid.unwoven_cm)

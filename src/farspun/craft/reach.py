@@ -6,8 +6,10 @@ drawn. She weaves until the length is there, the warp ends or the weft ends. Two
 Formulas: docs/reach.md.
 """
 
+import functools
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +20,7 @@ from farspun.craft.draws import POINTS, REPEATS, cause_draws, named_draws, taile
 from farspun.craft.learned import Learned
 from farspun.craft.planning import part_promise
 from farspun.craft.readings import Floats
+from farspun.craft.shared_effects import Root, effect_root, effect_weights
 from farspun.craft.spread import Spread
 
 LENGTH = "length"  # the cause of doubt that stands for all of a yarn's skeins
@@ -26,6 +29,8 @@ REST = "the rest"
 EVEN_ODDS = 0.5
 
 Bools = NDArray[np.bool_]
+Given = dict[tuple[Any, ...], Floats]  # what was drawn already, by what it hangs on
+SKEIN, FACTOR = "skein", "factor"  # the first of those
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,12 +111,13 @@ def verdict(odds: float, promise: float) -> str:
 class Drawn:
     """All draws of one case, made when first asked for.
 
-    What the loom asks is (POINTS,); what the yarn gives is (REPEATS, POINTS).
+    What the loom asks is (POINTS,); what the yarn gives is (REPEATS, POINTS). `given` keeps what
+    was drawn, for further cases of the same skeins.
     """
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, given: Given | None = None) -> None:
         self.case = case
-        self._effects: dict[str, Floats] | None = None
+        self._given: Given = {} if given is None else given
 
     def factor(self, cause: str) -> Floats | float:
         """Draws of 1 - x, 1 + x, x or cm for one cause; a number where it has no spread."""
@@ -119,9 +125,14 @@ class Drawn:
         if spread.log_sd == 0:
             return spread.factor
         column = "weft_crimp" if cause == "weft_take_up" else cause
-        if isinstance(spread, Learned):
-            return spread.spread_out(tailed_draws(column, spread.degrees))
-        return spread.spread_out(cause_draws(column))
+        key = (FACTOR, column, spread)
+        if key not in self._given:
+            if isinstance(spread, Learned):
+                drawn = tailed_draws(column, spread.degrees)
+            else:
+                drawn = cause_draws(column)
+            self._given[key] = spread.spread_out(drawn)
+        return self._given[key]
 
     @cached_property
     def woven_cm(self) -> Floats:
@@ -166,50 +177,47 @@ class Drawn:
 
     def skein_m(self, skein: Skein) -> Floats:
         """Metres of one skein that are free for this cloth, (REPEATS, POINTS)."""
-        log = skein.own_sd_ln * named_draws("skein", skein.name)
-        for effect, load in skein.loads.items():
-            log = log + load * self.effects[effect]
-        return np.asarray(skein.free * skein.median_m * np.exp(log))
+        weights = effect_weights(skein, self._root) if skein.loads else ()
+        key = (SKEIN, skein.name, weights)
+        if key not in self._given:
+            log = skein.own_sd_ln * named_draws("skein", skein.name)
+            part = np.empty_like(log)
+            for effect, weight in weights:
+                log += np.multiply(named_draws("effect", effect), weight, out=part)
+            np.exp(log, out=log)
+            log *= skein.free * skein.median_m
+            self._given[key] = log
+        return self._given[key]
 
-    @property
-    def effects(self) -> dict[str, Floats]:
-        """Draws of each shared effect about its mean, with their covariance."""
-        if self._effects is None:
-            self._effects = _effect_draws(self.case)
-        return self._effects
-
-
-def _effect_draws(case: Case) -> dict[str, Floats]:
-    """In the order of the names, so that nothing depends on the order they came in.
-
-    Only those a skein of this case carries: what else is in the stash changes nothing.
-    """
-    carried = {effect for y in (*case.warp, *case.weft) for s in y.skeins for effect in s.loads}
-    known = [at for at, effect in enumerate(case.effects) if effect in carried]
-    order = sorted(known, key=lambda at: case.effects[at])
-    names = [case.effects[at] for at in order]
-    if not names:
-        return {}
-    root = np.linalg.cholesky(case.effect_cov[np.ix_(order, order)])
-    plain = np.array([named_draws("effect", name) for name in names])
-    return dict(zip(names, np.einsum("ef,frn->ern", root, plain), strict=True))
+    @cached_property
+    def _root(self) -> Root:
+        return effect_root(self.case)
 
 
 def _supplies(drawn: Drawn) -> tuple[list[Floats], list[Floats]]:
     """Metres had by each warp and weft yarn; a skein on both sides serves the warp first."""
-    case, none = drawn.case, np.zeros((REPEATS, POINTS))
+    case = drawn.case
     left = {s.name: drawn.skein_m(s) for yarn in (*case.warp, *case.weft) for s in yarn.skeins}
     warp = []
+    again = {s.name for yarn in case.weft for s in yarn.skeins}
     for position, yarn in enumerate(case.warp):
-        warp.append(np.sum([left[s.name] for s in yarn.skeins], axis=0) + none)
+        warp.append(_together([left[s.name] for s in yarn.skeins]))
+        again |= {s.name for other in case.warp[position + 1 :] for s in other.skeins}
+        if again.isdisjoint(s.name for s in yarn.skeins):
+            continue  # what is left of it serves nothing else
         to_find = drawn.warp_need_m(position)
         for skein in yarn.skeins:
             used = np.minimum(left[skein.name], to_find)
             left[skein.name], to_find = left[skein.name] - used, to_find - used
     weft = []
     for yarn in case.weft:
-        weft.append(np.sum([left[s.name] for s in yarn.skeins], axis=0) + none)
+        weft.append(_together([left[s.name] for s in yarn.skeins]))
     return warp, weft
+
+
+def _together(metres: list[Floats]) -> Floats:
+    """The sum, in the order given; a single one is not copied."""
+    return functools.reduce(np.add, metres) if metres else np.zeros((REPEATS, POINTS))
 
 
 def _points(metres: Floats) -> Points:
@@ -230,10 +238,7 @@ def reach(case: Case) -> Reach:
     Raises nothing of its own: the case is what it is, and "falls short" is an answer.
     """
     drawn = Drawn(case)
-    haves_warp, haves_weft = _supplies(drawn)
-    needs_warp = [drawn.warp_need_m(position) for position in range(len(case.warp))]
-    needs_weft = [drawn.weft_m * yarn.part for yarn in case.weft]
-    haves, needs = haves_warp + haves_weft, needs_warp + needs_weft
+    needs, haves = _needs_and_haves(drawn)
     gaps = [need - have for need, have in zip(needs, haves, strict=True)]
     covered = [gap <= 0 for gap in gaps]
     odds = _odds(covered[: len(case.warp)], covered[len(case.warp) :], drawn.size_kept)
@@ -264,6 +269,28 @@ def reach(case: Case) -> Reach:
         doubt=doubt,
         size_too_small=size_too_small,
     )
+
+
+def _needs_and_haves(drawn: Drawn) -> tuple[list[Floats], list[Floats]]:
+    """Metres that each yarn needs and that it has, warp yarns first."""
+    case = drawn.case
+    haves_warp, haves_weft = _supplies(drawn)
+    needs_warp = [drawn.warp_need_m(position) for position in range(len(case.warp))]
+    needs_weft = [drawn.weft_m * yarn.part for yarn in case.weft]
+    return needs_warp + needs_weft, haves_warp + haves_weft
+
+
+def odds_alone(case: Case, given: Given) -> tuple[float, tuple[float, ...]]:
+    """The odds that the verdict of `reach` is on, and those of each yarn, warp first; no more.
+
+    `given` keeps what is drawn: hand the same to every case of one search.
+    """
+    drawn = Drawn(case, given)
+    needs, haves = _needs_and_haves(drawn)
+    covered = [need <= have for need, have in zip(needs, haves, strict=True)]
+    everything = [*covered, drawn.size_kept] if case.cut else covered
+    together = functools.reduce(np.logical_and, everything)
+    return float(np.mean(together)), tuple(float(ok.mean()) for ok in covered)
 
 
 def _odds(warp: list[Bools], weft: list[Bools], size: Bools) -> Odds:

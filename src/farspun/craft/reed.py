@@ -5,12 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import Literal
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 from farspun.craft.limits import above_zero, count
 from farspun.errors import ImpossibleValue
 from farspun.units import CM_PER_INCH
 
+Floats = NDArray[np.float64]
 Numbering = Literal["stockport", "huddersfield", "silk"]
 
 # name: value             unit        source
@@ -135,6 +139,43 @@ def awkwardness(one: Sleying, near_enough: float = 0.0) -> tuple[float, int, boo
     off = abs(one.off_fraction)
     near = 0.0 if off <= near_enough else round(off, 2)
     return near, len(one.per_dent), not one.even, off
+
+
+def least_awkward_setts(
+    setts_per_cm: Floats, reeds: Sequence[tuple[float, bool]], near_enough: float = 0.0
+) -> Floats:
+    """For each wanted sett, (n,), the ends per cm of the least awkward of all sleyings of `reeds`
+    (dents per 10 cm, whether a rigid heddle), by `awkwardness`; as wanted where there is none.
+
+    >>> least_awkward_setts(np.array([4.05, 3.0]), [(40, True), (30, False)], 0.025).tolist()
+    [4.0, 3.0]
+    """
+    wanted: Floats = above_zero("sett", setts_per_cm, "per cm")
+    if not reeds:
+        return wanted
+    setts, best = wanted, [np.full(wanted.shape, np.inf) for _ in range(4)]
+    for dents_per_10cm, rigid_heddle in reeds:
+        dents_per_cm = above_zero("reed", dents_per_10cm, "dents per 10 cm") / PITCH_CM
+        for dents in range(1, MOST_REPEAT + 1):
+            most = dents if rigid_heddle else math.inf
+            for nearby in (np.floor, np.ceil):
+                ends = np.clip(nearby(dents * wanted / dents_per_cm), dents, most)
+                per_cm = ends / dents * dents_per_cm
+                off = np.abs(per_cm / wanted - 1)
+                near = np.where(off <= near_enough, 0.0, np.round(off, 2))
+                keys = (near, np.full(near.shape, dents), ends % dents != 0, off)
+                better = _before(keys, best)
+                setts = np.where(better, per_cm, setts)
+                best = [np.where(better, *pair) for pair in zip(keys, best, strict=True)]
+    return setts
+
+
+def _before(keys: Sequence[NDArray[Any]], others: Sequence[NDArray[Any]]) -> NDArray[np.bool_]:
+    """Whether each is sorted before the other, by the first key in which they differ."""
+    before = np.zeros(keys[0].shape, dtype=bool)
+    for key, other in zip(reversed(keys), reversed(others), strict=True):
+        before = (key < other) | ((key == other) & before)
+    return before
 
 
 def simpler_sleying(

@@ -9,7 +9,7 @@ are kept in the inches and pounds they are known in.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -183,6 +183,22 @@ def sett_from_grist(tex: Number, fibre: Blend, draw: Draw, mill: bool, weave: We
     return ends
 
 
+def joined_setts(from_wraps: Any, from_grist: Any, mill: Any) -> Any:
+    """The sett of wraps and grist together, everyday, as `suggested_sett` joins them; arrays too.
+
+    >>> round(float(joined_setts(3.0, 3.3, mill=False)), 3)
+    3.114
+    """
+    for_grist = GRIST_SPREAD**-2 * np.where(mill, MILL_GRIST_WEIGHT, 1.0)
+    part = for_grist / (for_grist + WRAPS_SPREAD**-2)
+    return from_wraps * (from_grist / from_wraps) ** part
+
+
+def purpose_factor(purpose: Purpose, fulled: bool) -> float:
+    """What the purpose makes of the everyday sett; of faced cloth, of the plain one."""
+    return PURPOSE_FACTORS[purpose] * (FULLED_FACTOR if fulled else 1.0)
+
+
 def grist_rule(fibre: Blend, draw: Draw, mill: bool) -> float:
     """c of the grist rule: ends per inch in plain weave for each √(yd/lb), blends by share.
 
@@ -255,8 +271,7 @@ def suggested_sett(
     purpose = checked_purpose(purpose)
     faced = purpose in ("weft-faced", "warp-faced")
     everyday = _everyday(yarn, weave_of("plain") if faced else weave)
-    factor = PURPOSE_FACTORS[purpose] * (FULLED_FACTOR if fulled else 1.0)
-    ends = everyday.middle * factor
+    ends = everyday.middle * purpose_factor(purpose, fulled)
     bound = None
     if yarn.tex is not None:
         bound = upper_bound(yarn.tex, yarn.fibre, yarn.drawn, weave, weft_diameter)
@@ -272,14 +287,14 @@ def suggested_sett(
 
 
 def picks_per_cm(
-    ends_per_cm: float,
-    plain_ends_per_cm: float,
+    ends_per_cm: Number,
+    plain_ends_per_cm: Number,
     weave: Weave,
     purpose: Purpose,
     fulled: bool = False,
-    weft_diameter: float = 1.0,
-) -> float:
-    """Picks per cm, rested, to go with a sett.
+    weft_diameter: Number | float = 1.0,
+) -> Number:
+    """Picks per cm, rested, to go with a sett; scalars or arrays.
 
     Square, and for unequal yarns as open as the ends are: n₂ = n₁(F·d₁ + I·d₂)/(F·d₂ + I·d₁).
     Faced cloth goes by the weft's own thickness: `plain_ends_per_cm`, what the warp yarn would be
@@ -295,7 +310,9 @@ def picks_per_cm(
     if purpose in ("weft-faced", "warp-faced"):
         times = WEFT_FACED_PICKS if purpose == "weft-faced" else WARP_FACED_PICKS
         weft_plain = above_zero("plain sett", plain_ends_per_cm, "per cm") / ratio
-        return float(weft_plain * times * (FULLED_FACTOR if fulled else 1.0))
+        faced: Number = weft_plain * times * (FULLED_FACTOR if fulled else 1.0)
+        return faced
     threads, changes = weave.ends, weave.intersections
     openness = (threads + changes * ratio) / (threads * ratio + changes)
-    return float(above_zero("sett", ends_per_cm, "per cm") * openness)
+    square: Number = above_zero("sett", ends_per_cm, "per cm") * openness
+    return square

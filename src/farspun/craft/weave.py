@@ -16,6 +16,7 @@
 import math
 import re
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from typing import Literal
 
 from farspun.craft.interlacement import MOST_THREADS, Interlacement, Weave, rows_name
@@ -84,6 +85,7 @@ def checked_purpose(purpose: str) -> Purpose:
     raise ImpossibleValue("purpose", purpose, f"one of {', '.join(PURPOSES)}")
 
 
+@lru_cache(maxsize=256)
 def weave(text: str) -> Weave:
     """The weave of that name in the spellings above, any case.
 

@@ -64,6 +64,20 @@ def wrap_packing(family: Family, wrap: Wrap | None, mill: bool) -> Packing:
     return STIFF_PACKING[family][mill]
 
 
+def snug_packing(packing: Number, family: Family, wrap: Wrap | None) -> Number:
+    """Packing as it would be, wrapped touching all along: so that yarns can be compared.
+
+    Wool wrapped loosely, or in a way not said, is more open by what that usually makes; other
+    fibres hardly give. Source: the table above.
+
+    >>> round(snug_packing(0.095, "wool", "loose"), 9), snug_packing(0.2, "plant", None)
+    (0.17, 0.2)
+    """
+    if family != "wool":
+        return packing
+    return packing * (WOOL_PACKING["snug"].median / WOOL_PACKING[wrap].median)
+
+
 def diameter_mm(tex: Number, density_g_cm3: Number | float, packing: Number | float) -> Number:
     """Diameter of a round yarn, mm: √(4 tex/(1000 π density packing)).
 

@@ -65,11 +65,7 @@ TO_DO = {
 
 def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> Check:
     """The whole answer for a plan, stored or not; `known` as in `stock_for`."""
-    stock = stock_for(connection, plan.skein_ids, known)
-    block: Block = partial(shared_block, connection)
-    if plan.as_spun and stock.unwashed:
-        unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
-        stock = replace(stock, supplies=unwashed)
+    stock, block = stock_to_weave(connection, plan, known)
     spreads = spreads_for(plan, stock)
     settled = settled_case(plan, spreads, stock.supplies, block)
     case = settled.case
@@ -103,6 +99,20 @@ def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> 
         check.warnings.extend(other_reed(plan, stock, block, answer))
     check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
+
+
+def stock_to_weave(
+    connection: Connection, plan: Plan, known: Taught | None = None
+) -> tuple[Stock, Block]:
+    """Its skeins as they are woven, washed or as spun, and the covariance of what they share.
+
+    `known` as in `stock_for`.
+    """
+    stock = stock_for(connection, plan.skein_ids, known)
+    if plan.as_spun and stock.unwashed:
+        unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
+        return replace(stock, supplies=unwashed), block
+    return stock, partial(shared_block, connection)
 
 
 def _odds(answer: Reach) -> OddsAnswer:

@@ -52,6 +52,10 @@ class ClothAsked:
     given: Mapping[str, Given] = field(default_factory=dict)
     default: tuple[str, ...] = ()
 
+    def names(self, side: str) -> bool:
+        """Whether a yarn of that side is named, by itself or in an order."""
+        return bool(getattr(self, side) or getattr(self, f"{side}_order"))
+
     def said(self) -> dict[str, Any]:
         """The fields that were said, by name."""
         names = [entry.name for entry in fields(self)]

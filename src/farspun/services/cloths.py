@@ -103,7 +103,7 @@ def plan_cloth(stash: Stash, name: str, asked: ClothAsked) -> Check:
     Raises ImpossibleValue for a name already taken, and as `planned`.
     """
     tidy = skein_name(name, "cloth name")
-    if not (asked.warp or asked.warp_order) or not (asked.weft or asked.weft_order):
+    if not (asked.names("warp") and asked.names("weft")):
         raise WrongUse(
             "A cloth needs a warp and a weft.", "Give --warp SKEIN and --weft SKEIN, each by name."
         )

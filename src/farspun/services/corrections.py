@@ -95,7 +95,7 @@ def _touched(said: Mapping[str, Any]) -> set[str]:
 def _described(before: RowMapping, said: Mapping[str, Any]) -> Description:
     """The skein as it will be; what follows from others is left to `described_columns`."""
     own = ("name", "fibre", "plies", "draw", "twist", "superwash", "mill", "wrap", "colour",
-           "spun", "place", "note")  # fmt: skip
+           "spun", "place", "note", "tug")  # fmt: skip
     values = {key: before[key] for key in own} | dict(said)
     if "spun" in said and not str(said["spun"]).strip():
         values["spun"] = None

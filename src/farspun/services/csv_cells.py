@@ -19,7 +19,7 @@ from farspun.services.readings import (
 COLUMNS = (
     *("name", "fibre", "plies", "draw", "twist", "superwash", "mill", "rebuy", "mass", "tare"),
     *("strands", "once_round", "state", "tool", "length", "test_lengths", "wpi", "wrap", "label"),
-    *("colour", "spun", "place", "note"),
+    *("colour", "spun", "place", "note", "tug"),
 )
 QUANTITIES = ("rebuy", "mass", "tare", "once_round", "length", "test_lengths", "wpi", "label")
 SEVERAL = {"test_lengths": "test_length", "wpi": "wpi"}  # column, and what one of them is
@@ -57,7 +57,7 @@ class Read:
 def cells(described: AnyRow, readings: Iterable[Read]) -> tuple[dict[str, str], int]:
     """Every column of the skein's line, and how many of its readings do not come into it."""
     found = dict.fromkeys(COLUMNS, "")
-    for name in ("name", "fibre", "plies", "draw", "twist", "wrap"):
+    for name in ("name", "fibre", "plies", "draw", "twist", "wrap", "tug"):
         found[name] = "" if described[name] is None else str(described[name])
     for name in ("colour", "spun", "place", "note"):
         found[name] = described[name] or ""

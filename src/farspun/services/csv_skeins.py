@@ -19,6 +19,7 @@ WORDS = {
     "twist": ("S", "Z"),
     "state": ("relaxed", "unwashed", "under-tension"),
     "wrap": ("snug", "loose"),
+    "tug": ("holds", "drifts"),
 }
 TOGETHER = (  # columns that are understood together
     ("mass", "tare"),

@@ -107,6 +107,7 @@ class SkeinDocument(Strict):
     spun: str | None = None
     place: str | None = None
     note: str | None = None
+    tug: Literal["holds", "drifts"] | None = None
     readings: list[ReadingDocument]
     ledger: list[LineDocument]
 

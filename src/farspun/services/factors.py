@@ -5,14 +5,14 @@ loom, geometry by yarn, sett and weave. What she gave by hand, or records taught
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from farspun.craft import habits
 from farspun.craft.drawn import drawn_weave
 from farspun.craft.fibres import blend
 from farspun.craft.habits import SHRINKS_AS
 from farspun.craft.plan import Plan
-from farspun.craft.shape import crimping
+from farspun.craft.shape import Woven, crimpings
 from farspun.craft.spread import Spread
 from farspun.services.shape_for import Yarns, sides_of
 from farspun.store.supplies import Supply
@@ -60,6 +60,23 @@ def yarns_of(plan: Plan, side: str, supplies: Mapping[int, Supply]) -> Yarns:
         shares = [math.exp(float(supplies[part.skein_id].mean3[0])) for part in parts]
     total = sum(shares)
     return [(supplies[p.skein_id], s / total) for p, s in zip(parts, shares, strict=True)]
+
+
+def crimp_together(asked: Sequence[tuple["Factors", float]]) -> None:
+    """Find take-up and weft crimp of several cloths, each with its draw-in, in one go a weave."""
+    for said in {factors.weave_said for factors, _ in asked}:
+        own = [one for one in asked if one[0].weave_said == said]
+        cloths = [
+            Woven(
+                (factors.plan.sett_per_cm, factors.plan.picks_per_cm),
+                sides_of(factors.warp, factors.weft),
+                draw_in,
+            )
+            for factors, draw_in in own
+        ]
+        found = crimpings(drawn_weave(said[0]), said[1], cloths)
+        for (factors, draw_in), one in zip(own, found, strict=True):
+            factors.crimped(draw_in, one)
 
 
 class Factors:
@@ -128,12 +145,17 @@ class Factors:
     def crimping(self, draw_in: float) -> tuple[Spread, Spread]:
         """Take-up of the warp and crimp of the weft, where so much is drawn in."""
         if draw_in not in self._crimping:
-            plan = self.plan
-            setts = plan.sett_per_cm, plan.picks_per_cm
-            sides = sides_of(self.warp, self.weft)
-            woven = crimping(drawn_weave(plan.weave), plan.purpose, setts, sides, draw_in)
-            self._crimping[draw_in] = woven
+            crimp_together([(self, draw_in)])
         return self._crimping[draw_in]
+
+    @property
+    def weave_said(self) -> tuple[str, str]:
+        """What take-up by practice hangs on."""
+        return self.plan.weave, self.plan.purpose
+
+    def crimped(self, draw_in: float, found: tuple[Spread, Spread]) -> None:
+        """Keep what was found for that draw-in."""
+        self._crimping[draw_in] = found
 
     def waste(self) -> Spread:
         """What she said of her loom, else of its kind."""

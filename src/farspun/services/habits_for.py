@@ -3,6 +3,7 @@
 What she gave by hand comes first, then what her samples and cloths taught, then habit.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from farspun.craft import habits
@@ -15,7 +16,7 @@ from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.records import group_of
 from farspun.craft.spread import MOST_LOG_SD, Spread
 from farspun.errors import ImpossibleValue
-from farspun.services.factors import FACTORS, Factors
+from farspun.services.factors import FACTORS, Factors, crimp_together
 from farspun.services.shape_for import Yarns
 from farspun.services.stock import Stock
 from farspun.services.taught import piece_of
@@ -46,12 +47,39 @@ def spreads_for(plan: Plan, stock: Stock) -> Spreads:
 
     Source: docs/amounts.md, every habit with where it comes from; docs/learning.md.
     """
-    factors = Factors(plan, stock.supplies)
-    taken = _Asking(factors, stock.lessons).taken
-    shrink_width = taken("shrink_width", factors.shrinkage("shrink_width"))
+    return spreads_of_all([plan], stock)[0]
+
+
+def spreads_of_all(plans: Sequence[Plan], stock: Stock) -> list[Spreads]:
+    """All spreads of each of several cloths, as `spreads_for`; geometry is asked once for all."""
+    asked = [_Asking(Factors(plan, stock.supplies), stock.lessons) for plan in plans]
+    widths = [_across(one) for one in asked]
+    crimp_together(
+        [(one.factors, width.draw_in.mean) for one, width in zip(asked, widths, strict=True)]
+    )
+    return [_spreads(one, width, stock) for one, width in zip(asked, widths, strict=True)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Across:
+    """What is lost of the width, and the habit of what is drawn in."""
+
+    shrink_width: Spread
+    drawing_in: Spread
+    draw_in: Spread
+
+
+def _across(asked: _Asking) -> _Across:
+    plan, factors = asked.factors.plan, asked.factors
+    shrink_width = asked.taken("shrink_width", factors.shrinkage("shrink_width"))
     rested_cm = float(off_loom(plan.width_cm, plan.side_hem_cm, shrink_width.mean))
     drawing_in = habits.draw_in_habit(rested_cm)
-    draw_in = taken("draw_in", drawing_in)
+    return _Across(shrink_width, drawing_in, asked.taken("draw_in", drawing_in))
+
+
+def _spreads(asked: _Asking, width: _Across, stock: Stock) -> Spreads:
+    factors, taken, plan = asked.factors, asked.taken, asked.factors.plan
+    shrink_width, drawing_in, draw_in = width.shrink_width, width.drawing_in, width.draw_in
     take_up, weft_crimp = factors.crimping(draw_in.mean)
     relaxing = [_relaxing(plan, yarns, stock.unwashed) for yarns in (factors.warp, factors.weft)]
     weft_take_up = None

@@ -23,7 +23,9 @@ from farspun.store.estimates import recompute
 from farspun.units import name_key
 
 Progress = Callable[[int, int], None]
-MEASURED = ("mass", "tare", "strands", "once_round", "state", "tool", "length", "wrap", "label")
+MEASURED = (
+    *("mass", "tare", "strands", "once_round", "state", "tool", "length", "wrap", "label", "tug"),
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from shlex import quote
 from typing import Any
 
@@ -26,6 +26,7 @@ from farspun.services.setting_up import set_up, suggested_for
 from farspun.services.stock import Stock, stock_for
 from farspun.store import cloths
 from farspun.store.equipment import looms, reeds
+from farspun.store.skeins import named, names_of
 from farspun.units import name_key, say_cm, share, whole
 
 # fields of the asked cloth that go into the plan as they are
@@ -59,6 +60,7 @@ LIMITS = {  # judgement: far beyond any loom
     "floating_selvedges": (1_000, ""),
     "priority": (1_000_000, ""),
 }
+WIDTH = "the width"  # what cannot be where a cloth is wider than her looms
 ROUNDING_CM = 1e-6  # judgement: far below a thread
 PANEL_SEAMS_CM = 3.0  # of finished width a panel loses to its seams; common practice, no source
 PANEL_EDGES_CM = 1.5  # of reed width a panel draws in beside the proportion; judgement
@@ -70,6 +72,40 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
     Raises NotFound for names that are not in the stash, ImpossibleValue for a cloth that cannot
     be, WrongUse for options that do not go together.
     """
+    return ready(connection, asked, before).settled()
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A plan whose names are looked up; what is left is to set it up."""
+
+    plan: Plan
+    looms: Sequence[Loom | None]
+    reed: Reed | None
+    reeds: Sequence[Reed]
+    stock: Stock
+
+    def settled(self) -> Plan:
+        """On the first loom that takes the reed and is wide enough. Raises ImpossibleValue."""
+        found = _on_a_loom(self.plan, self.looms, self.reed, self.reeds, self.stock)
+        refuse_longer(found, ends_in_reed(found, self.stock))
+        names = {number: one.name for number, one in self.stock.supplies.items()}
+        return with_parts(found, names, found.picks_per_cm)
+
+    def with_side(self, side: str, parts: Sequence[Part]) -> "Ready":
+        """The same with these yarns on one side; `stock` must know them."""
+        if side == "warp":
+            return replace(self, plan=replace(self.plan, warp=tuple(parts)))
+        return replace(self, plan=replace(self.plan, weft=tuple(parts)))
+
+    def sized(self, width_cm: float, length_cm: float) -> Plan:
+        """The same in another size. Raises ImpossibleValue, of `WIDTH` where no loom is as wide."""
+        plan = replace(self.plan, width_cm=width_cm, length_cm=length_cm)
+        return replace(self, plan=plan).settled()
+
+
+def ready(connection: Connection, asked: ClothAsked, before: Plan | None = None) -> Ready:
+    """What is asked with its names looked up; raises as `planned`."""
     _check_words(asked)
     _check_limits(asked)
     start = before or Plan(0.0, 0.0, "", (), (), 1.0, 1.0)
@@ -91,16 +127,14 @@ def planned(connection: Connection, asked: ClothAsked, before: Plan | None = Non
         sett_asked=asked.sett_per_cm or plan.sett_asked,
         picks_asked=asked.picks_per_cm or plan.picks_asked,
     )
-    plan = in_order(plan, asked, start, names.skeins)
+    plan = in_order(plan, asked, start, names_of(connection, plan.skein_ids))
     if not plan.width_cm > 0:
         raise WrongUse("No size was given.", "Give --size WIDTHxLENGTH, as 40cmx160cm.")
     stock = stock_for(connection, plan.skein_ids)
     _check_open(stock)
     reed = names.reed(asked.reed) or _reed_kept(asked, plan)
     loom = names.loom(asked.loom) or plan.loom
-    found = _on_a_loom(plan, names.looms_for(loom, plan.loom_asked), reed, names.reeds, stock)
-    refuse_longer(found, ends_in_reed(found, stock))
-    return with_parts(found, names.skeins, found.picks_per_cm)
+    return Ready(plan, names.looms_for(loom, plan.loom_asked), reed, names.reeds, stock)
 
 
 def _reed_kept(asked: ClothAsked, plan: Plan) -> Reed | None:
@@ -269,7 +303,7 @@ def _too_wide(width_cm: float, loom: Loom, plan: Plan) -> ImpossibleValue:
             f" --size {panel_cm}cmx… --pieces {panels * plan.pieces}.{one_piece}"
         )
     return ImpossibleValue(
-        "the width",
+        WIDTH,
         f"{say_cm(plan.width_cm)} on {loom.name}",
         f"it needs {say_cm(width_cm)} in the reed and the loom takes {say_cm(loom.width_cm)}",
         hint,
@@ -282,9 +316,7 @@ class Names:
     def __init__(self, connection: Connection) -> None:
         self.looms = looms(connection)
         self.reeds = reeds(connection)
-        self._skeins = cloths.skein_ids_by_key(connection)
-        self._skein_names = cloths.skein_names(connection)
-        self.skeins = {self._skeins[name_key(name)]: name for name in self._skein_names}
+        self._connection = connection
 
     def loom(self, name: str | None) -> Loom | None:
         """The loom of that name; None for None."""
@@ -334,13 +366,15 @@ class Names:
 
     def _part(self, side: str, text: str) -> Part:
         """The whole text is first tried as a name, else split at the last colon."""
-        skein_id = self._skeins.get(name_key(text))
-        if skein_id is not None:
-            return Part(skein_id)
+        whole_text = named(self._connection, text)
+        if whole_text is not None:
+            return Part(whole_text["id"])
         name, colon, number = text.rpartition(":")
-        skein_id = self._skeins.get(name_key(name)) if colon else None
-        if skein_id is None:
-            raise NotFound("skein", (name if colon else text).strip(), self._skein_names)
+        found = named(self._connection, name) if colon else None
+        if found is None:
+            known = cloths.skein_names(self._connection)
+            raise NotFound("skein", (name if colon else text).strip(), known)
+        skein_id = found["id"]
         if side == "warp":
             return Part(skein_id, ends=whole(number.strip(), f"ends of {name.strip()}"))
         return Part(skein_id, share=share(number, f"share of {name.strip()}").value)

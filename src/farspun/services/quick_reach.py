@@ -16,7 +16,7 @@ def quick_reach(stash: Stash, asked: ClothAsked) -> Check:
     """
     if not asked.weft:
         raise WrongUse("No skein was named.", "Name the weft: farspun reach SKEIN --size …")
-    if asked.warp is None and asked.warp_order is None and asked.sett_per_cm is None:
+    if not asked.names("warp") and asked.sett_per_cm is None:
         asked = replace(asked, warp=asked.weft)
     with reading(stash) as connection:
         return checked(connection, planned(connection, asked))

@@ -35,8 +35,13 @@ def sides_of(warp: Yarns, weft: Yarns) -> tuple[Side, Side] | None:
 
 def _side(yarns: Yarns) -> Side:
     """Diameters are averaged over the threads; so are the widths they take when wrapped."""
-    compact_mm = sum(
-        share * compact_diameter_mm(supply.tex, blend(supply.blend)) for supply, share in yarns
-    )
     wraps_per_cm = 1 / sum(share / supply.wraps_per_cm for supply, share in yarns)
-    return Side(float(compact_mm), wraps_per_cm)
+    return Side(mean_compact_mm(yarns), wraps_per_cm)
+
+
+def mean_compact_mm(yarns: Yarns) -> float:
+    """Diameter pressed in the cloth: the mean of its threads."""
+    return sum(
+        share * float(compact_diameter_mm(supply.tex, blend(supply.blend)))
+        for supply, share in yarns
+    )

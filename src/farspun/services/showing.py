@@ -46,6 +46,7 @@ class Shown:
     colours: list[dict[str, str | None]]
     place: str | None
     note: str | None
+    tug: str | None
     mass_g: float | None
     length_m: dict[str, float] | None
     tex: dict[str, float] | None
@@ -156,6 +157,7 @@ def _shown(row: RowMapping, claimed_mg: int, doubt: Disagreement | None) -> dict
         "colours": [colour] if row["colour"] else [],
         "place": row["place"],
         "note": row["note"],
+        "tug": row["tug"],
         "mass_g": balance_mg / MG_PER_G if row["mass_known"] and balance_mg is not None else None,
         "length_m": length,
         "tex": tex,

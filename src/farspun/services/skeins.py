@@ -57,6 +57,7 @@ class Description:
     spun: str | None = None
     place: str | None = None
     note: str | None = None
+    tug: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,21 +96,25 @@ def add(
     return Understood(_pairs(taken), told, shown, fit)
 
 
-def measure(stash: Stash, name: str, measured: Measured, wrap: str | None = None) -> Understood:
-    """Add readings to a skein. After some of it was taken, a mass is what is left.
+def measure(
+    stash: Stash, name: str, measured: Measured, wrap: str | None = None, tug: str | None = None
+) -> Understood:
+    """Add readings to a skein, or what it did when tugged. A mass is of what is left of it.
 
     Raises NotFound; WrongUse where nothing is given; ImpossibleValue.
     """
     with reading(stash) as connection:
         fibre = blend(skein_named(connection, name)["fibre"])
     taken = readings(measured, fibre.main)
-    if not taken:
+    if not taken and tug is None:
         raise WrongUse("Nothing was measured.", "Add --mass, --length, --test-length or --wpi.")
-    with doing(stash, "skein measure", _said(name, taken)) as deed:
+    with doing(stash, "skein measure", _said(name, taken, tug)) as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
         told = remarks(measured, fibre.elastic and not skein["superwash"])
         _set_wrap(deed.connection, skein, wrap)
+        if tug is not None:
+            change_skein(deed.connection, skein["id"], tug=tug)
         if ledger.touched_skeins(deed.connection, [skein["id"]]):
             _refuse_whole_counts(skein, taken)
             _store(deed, skein["id"], [one for one in taken if one.kind != "weighed"])
@@ -121,7 +126,8 @@ def measure(stash: Stash, name: str, measured: Measured, wrap: str | None = None
             recompute(deed.connection)
             _make_balance(deed, skein["id"], skein["balance_mg"], taken)
         shown = shown_whole(deed.connection, name)
-    return Understood(_pairs(taken), told, shown)
+    tugged = [] if tug is None else [("tug test", tug)]
+    return Understood(_pairs(taken) + tugged, told, shown)
 
 
 def _out_of_the_way(shown: ShownWhole) -> list[str]:
@@ -142,8 +148,9 @@ def _pairs(taken: list[Reading]) -> list[tuple[str, str]]:
     return [(reading.kind, reading.said) for reading in taken]
 
 
-def _said(name: str, taken: list[Reading]) -> str:
-    return "; ".join([name, *(f"{reading.kind} {reading.said}" for reading in taken)])
+def _said(name: str, taken: list[Reading], tug: str | None = None) -> str:
+    tugged = [] if tug is None else [f"tug test {tug}"]
+    return "; ".join([name, *(f"{reading.kind} {reading.said}" for reading in taken), *tugged])
 
 
 def _store(deed: Deed, skein_id: int, taken: list[Reading]) -> None:
@@ -245,6 +252,7 @@ def described_columns(given: Description) -> dict[str, Any]:
         "spun": tidy_date(given.spun),
         "place": tidy_text("place", given.place),
         "note": tidy_text("note", given.note),
+        "tug": given.tug,
     }
 
 

@@ -314,12 +314,6 @@ def skein_names(connection: Connection) -> list[str]:
     )
 
 
-def skein_ids_by_key(connection: Connection) -> dict[str, int]:
-    """Every skein's id by its name ignoring case."""
-    rows = connection.execute(select(skein.c.name_key, skein.c.id))
-    return {row.name_key: row.id for row in rows}
-
-
 def readings_seen(connection: Connection, skein_ids: Collection[int]) -> dict[int, set[str]]:
     """Kinds of reading each skein has, and the states it was counted in."""
     rows = connection.execute(

@@ -1,5 +1,6 @@
 """Skeins, one or all, with the estimates kept beside them."""
 
+from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Connection, Row, RowMapping, exists, insert, or_, select, update
@@ -71,6 +72,12 @@ def named(connection: Connection, name: str) -> RowMapping | None:
         return None
     found = connection.execute(select(skein).where(skein.c.name_key == name_key(name)))
     return found.mappings().one_or_none()
+
+
+def names_of(connection: Connection, skein_ids: Collection[int]) -> dict[int, str]:
+    """What these skeins are called."""
+    wanted = select(skein.c.id, skein.c.name).where(skein.c.id.in_(skein_ids))
+    return {row.id: row.name for row in connection.execute(wanted)}
 
 
 def _can_be_stored(name: str) -> bool:

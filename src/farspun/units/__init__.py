@@ -75,7 +75,7 @@ from farspun.units.saying import (
     say_per_inch,
     say_percent,
 )
-from farspun.units.sizes import Size, size
+from farspun.units.sizes import Size, shape, size
 from farspun.units.spinning import angle, plies
 
 __all__ = [
@@ -130,6 +130,7 @@ __all__ = [
     "say_per_cm",
     "say_per_inch",
     "say_percent",
+    "shape",
     "share",
     "size",
     "skein_name",

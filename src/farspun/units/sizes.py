@@ -3,11 +3,13 @@
 import re
 from dataclasses import dataclass
 
-from farspun.errors import UnreadableValue
-from farspun.units.number import is_number, shown, tidied
+from farspun.errors import ImpossibleValue, UnreadableValue
+from farspun.units.number import is_number, number, shown, tidied
 from farspun.units.quantities import length
 
 _EXAMPLE = "40cmx160cm"
+_SHAPE = "1:4"
+MOST_DRAWN_OUT = 1000  # times as long as wide, or as wide as long; judgement: a band is not longer
 _LAST_UNIT = re.compile(r"[a-z\"']+\.?$")
 
 
@@ -54,6 +56,28 @@ def size(text: str, what: str = "size") -> Size:
         raise UnreadableValue(what, shown(text), "a size has no ±", f"Write it like “{_EXAMPLE}”.")
     wide, long = length(sides[0], f"{what} (width)"), length(sides[1], f"{what} (length)")
     return Size(wide.value, long.value, f"{wide.said} wide, {long.said} long")
+
+
+def shape(text: str, what: str = "shape") -> float:
+    """Width over length, from "1:4": four times as long as wide.
+
+    >>> shape("1:4"), shape("2 : 3.2")
+    (0.25, 0.625)
+    """
+    plain = tidied(text, what, _SHAPE)
+    sides = [side.strip() for side in plain.split(":")]
+    if len(sides) != 2 or not all(is_number(side) for side in sides):
+        raise UnreadableValue(
+            what,
+            shown(text),
+            "two numbers are wanted, width and length, with : between",
+            f"Write it like “{_SHAPE}”: four times as long as wide.",
+        )
+    wide, long = (number(side, what) for side in sides)
+    over, under = wide.top * long.bottom, long.top * wide.bottom
+    if not 0 < over <= MOST_DRAWN_OUT * under or not under <= MOST_DRAWN_OUT * over:
+        raise ImpossibleValue(what, plain, f"from 1:{MOST_DRAWN_OUT} to {MOST_DRAWN_OUT}:1")
+    return over / under
 
 
 def _one_side_hint(sides: list[str]) -> str:

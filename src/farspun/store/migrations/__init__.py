@@ -4,5 +4,11 @@ A step is a module with NAME and `statements(dialect)`. Add one at the end, neve
 old one.
 """
 
-STEPS = ("step_0001_first", "step_0002_undo", "step_0003_life", "step_0004_orders")
+STEPS = (
+    "step_0001_first",
+    "step_0002_undo",
+    "step_0003_life",
+    "step_0004_orders",
+    "step_0005_tug",
+)
 NEWEST = len(STEPS)

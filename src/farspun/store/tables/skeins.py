@@ -10,6 +10,7 @@ STATUSES = ("open", "closed")
 ENTRY_KINDS = ("made", "evidence", "taken", "weighed", "closed", "undone", "returned")
 EVIDENCE_KINDS = ("weighed", "counted", "test length", "wrapped", "labelled")
 RELAX_STATES = ("relaxed", "unwashed", "under-tension", "not said")
+TUGS = ("holds", "drifts")
 REASONS = ("used", "given", "sold", "lost", "spoiled", "undone")
 
 
@@ -25,6 +26,7 @@ class Skein(Row, table=True):
         one_of("skein_draw", "draw", ("woollen", "semi", "worsted")),
         one_of("skein_twist", "twist", ("S", "Z")),
         one_of("skein_wrap", "wrap", ("snug", "loose")),
+        one_of("skein_tug", "tug", TUGS),
         check("skein_rebuy", "rebuy_mg > 0"),
         check("skein_rebuy_said", "(rebuy_mg IS NULL) = (rebuy_said IS NULL)"),
         check("skein_balance", "balance_mg >= 0"),
@@ -49,6 +51,7 @@ class Skein(Row, table=True):
     place: str | None = None
     note: str | None = None
     balance_mg: int | None = big(default=None)
+    tug: str | None = None
 
 
 class Evidence(Row, table=True):
