@@ -1,7 +1,7 @@
 """From a plan and the stash to the case that `reach` answers, ends and warp length settled."""
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -17,14 +17,13 @@ from farspun.craft.planning import (
     part_promise,
     settled,
 )
-from farspun.craft.readings import Floats
 from farspun.craft.remaining import TAKEN_SD
 from farspun.errors import ImpossibleValue
 from farspun.services.orders import ends_of_yarns, picks_of_yarns, spans_of_picks
+from farspun.services.stock import Block
 from farspun.store.supplies import Supply
 
 T = TypeVar("T")
-Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
 
 
 @dataclass(frozen=True, slots=True)

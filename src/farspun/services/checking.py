@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping
 from dataclasses import replace
-from functools import partial
 from shlex import quote
 
 from sqlalchemy import Connection
@@ -31,23 +30,22 @@ from farspun.services.answers import (
     ToldBy,
     ToSettle,
 )
+from farspun.services.case_for import Settling as Settled
 from farspun.services.case_for import (
-    Block,
     asked_sides,
     free_share,
     settled_case,
     yarn_groups,
 )
-from farspun.services.case_for import Settling as Settled
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.factors import FACTORS
 from farspun.services.habits_for import let_off_for, spreads_for
 from farspun.services.orders import spans_of_picks, warp_order_answer, weft_order_answer
 from farspun.services.other_reeds import other_reed
-from farspun.services.stock import Stock, stock_for
+from farspun.services.stock import Stock, stock_to_weave
 from farspun.services.taught import Taught
-from farspun.store.supplies import Supply, as_spun_supplies, shared_block
+from farspun.store.supplies import Supply
 from farspun.units import say_mass
 
 NOT_KEPT = "not-kept"
@@ -65,7 +63,7 @@ TO_DO = {
 
 def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> Check:
     """The whole answer for a plan, stored or not; `known` as in `stock_for`."""
-    stock, block = stock_to_weave(connection, plan, known)
+    stock, block = stock_to_weave(connection, plan.skein_ids, plan.as_spun, known)
     spreads = spreads_for(plan, stock)
     settled = settled_case(plan, spreads, stock.supplies, block)
     case = settled.case
@@ -99,20 +97,6 @@ def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> 
         check.warnings.extend(other_reed(plan, stock, block, answer))
     check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
-
-
-def stock_to_weave(
-    connection: Connection, plan: Plan, known: Taught | None = None
-) -> tuple[Stock, Block]:
-    """Its skeins as they are woven, washed or as spun, and the covariance of what they share.
-
-    `known` as in `stock_for`.
-    """
-    stock = stock_for(connection, plan.skein_ids, known)
-    if plan.as_spun and stock.unwashed:
-        unwashed, block = as_spun_supplies(connection, plan.skein_ids, stock.unwashed)
-        return replace(stock, supplies=unwashed), block
-    return stock, partial(shared_block, connection)
 
 
 def _odds(answer: Reach) -> OddsAnswer:

@@ -16,10 +16,11 @@ from farspun.craft.readings import Floats
 from farspun.errors import ImpossibleValue, WrongUse
 from farspun.services.answers import Check, check_document
 from farspun.services.case_for import settled_case
-from farspun.services.checking import checked, stock_to_weave
+from farspun.services.checking import checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.habits_for import spreads_for
 from farspun.services.planning import LIMITS, WIDTH, Ready, ready
+from farspun.services.stock import stock_to_weave
 from farspun.store.engine import Stash, reading
 from farspun.units import say_odds
 
@@ -182,7 +183,8 @@ class Sizes:
 
     def __init__(self, connection: Connection, start: Ready) -> None:
         self._start = start
-        self._stock, self._block = stock_to_weave(connection, start.plan)
+        plan = start.plan
+        self._stock, self._block = stock_to_weave(connection, plan.skein_ids, plan.as_spun)
         self._given: Given = {}
         self._cases: dict[tuple[float, float], Case | ImpossibleValue] = {}
         self._odds: dict[tuple[float, float], tuple[float, tuple[float, ...]]] = {}

@@ -11,12 +11,12 @@ from farspun.craft.plan import Part, Plan
 from farspun.craft.reach import FACTOR, Given, odds_alone
 from farspun.craft.readings import Floats
 from farspun.errors import ImpossibleValue
-from farspun.services.case_for import Block, settled_case
+from farspun.services.case_for import settled_case
 from farspun.services.habits_for import spreads_of_all
 from farspun.services.match_question import Question, refused
 from farspun.services.match_rows import Table
 from farspun.services.meanwhile import drawn_ahead
-from farspun.services.stock import Stock
+from farspun.services.stock import Block, Stock
 
 KEPT = 24  # sets of draws of the known yarns; judgement: each is a megabyte or two
 

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
-from functools import partial
 from shlex import quote
 from typing import Any, cast
 
@@ -28,7 +27,6 @@ from farspun.craft.weave import checked_purpose
 from farspun.craft.yarn import Wrap, snug_packing
 from farspun.errors import ImpossibleValue, WrongUse
 from farspun.services.case_for import (
-    Block,
     settled_case,
     size_level,
     size_of,
@@ -41,8 +39,8 @@ from farspun.services.habits_for import spreads_for, spreads_of_all
 from farspun.services.planning import Ready, ready
 from farspun.services.setting_up import NEAR_ENOUGH
 from farspun.services.shape_for import mean_compact_mm
-from farspun.services.stock import Stock, stock_for
-from farspun.store.supplies import Supply, as_spun_supplies, shared_block
+from farspun.services.stock import Block, Stock, stock_to_weave
+from farspun.store.supplies import Supply
 from farspun.store.tables import skein
 
 BOTH = ("warp", "weft")
@@ -77,11 +75,7 @@ class Question:
         """These skeins and the known ones, as they are woven, and the covariance of what they
         share."""
         wanted = tuple(dict.fromkeys((*(part.skein_id for part in self.known), *ids)))
-        stock = stock_for(self.connection, wanted)
-        if self.plan.as_spun and stock.unwashed:
-            unwashed, block = as_spun_supplies(self.connection, wanted, stock.unwashed)
-            return replace(stock, supplies=unwashed), block
-        return stock, partial(shared_block, self.connection)
+        return stock_to_weave(self.connection, wanted, self.plan.as_spun)
 
     def settled(self, ids: Sequence[int], stock: Stock) -> Plan:
         """Set up with these skeins on the candidates' side. Raises ImpossibleValue."""

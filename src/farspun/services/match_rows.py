@@ -26,8 +26,9 @@ from farspun.craft.matching import (
 )
 from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.yarn import snug_packing
-from farspun.services.case_for import Block, free_share, yarn_groups
+from farspun.services.case_for import free_share, yarn_groups
 from farspun.services.match_question import Loomed, Question, classes, loomed
+from farspun.services.stock import Block
 from farspun.store.shelf import DRAWS, WRAPS, Shelf, unwashed, wrapped
 from farspun.store.supplies import Supply
 

@@ -9,11 +9,11 @@ from farspun.craft.reach import Reach, reach
 from farspun.craft.reed import best_sleying
 from farspun.errors import ImpossibleValue
 from farspun.services.answers import Notice
-from farspun.services.case_for import Block, settled_case
+from farspun.services.case_for import settled_case
 from farspun.services.habits_for import spreads_for
 from farspun.services.orders import refuse_longer
 from farspun.services.planning import ends_in_reed, set_up_on, suggested_sett
-from farspun.services.stock import Stock
+from farspun.services.stock import Block, Stock
 from farspun.units import say_odds, say_per_cm
 
 WORTH_SAYING = 0.05  # more odds than now; judgement

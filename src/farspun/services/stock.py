@@ -1,18 +1,22 @@
 """What the stash can say to one cloth: skeins, readings, doubts, and who else claims them."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 from sqlalchemy import Connection
 
 from farspun.craft.learning import Lessons
 from farspun.craft.plan import Reed
+from farspun.craft.readings import Floats
 from farspun.services.doubts import disagreements
 from farspun.services.taught import NOTHING_TAUGHT, Taught, taught
 from farspun.store.claims import cloth_names
 from farspun.store.cloths import readings_seen
 from farspun.store.equipment import reeds
-from farspun.store.supplies import Supply, supplies
+from farspun.store.supplies import Supply, as_spun_supplies, shared_block, supplies
+
+Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,20 @@ class Stock:
     def unwashed(self) -> frozenset[int]:
         """Skeins counted before washing."""
         return frozenset(one for one, kinds in self.seen.items() if "unwashed" in kinds)
+
+
+def stock_to_weave(
+    connection: Connection, skein_ids: tuple[int, ...], as_spun: bool, known: Taught | None = None
+) -> tuple[Stock, Block]:
+    """These skeins as they are woven, washed or `as_spun`, and the covariance of what they share.
+
+    `known` as in `stock_for`.
+    """
+    stock = stock_for(connection, skein_ids, known)
+    if as_spun and stock.unwashed:
+        unwashed, block = as_spun_supplies(connection, skein_ids, stock.unwashed)
+        return replace(stock, supplies=unwashed), block
+    return stock, partial(shared_block, connection)
 
 
 def stock_for(
