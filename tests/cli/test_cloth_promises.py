@@ -7,6 +7,8 @@ import pytest
 from cli.cloths import EXACT, assumption, plan
 from cli.running import Desk, furnished
 
+SETT = "--sett 3/cm --picks 3/cm"
+
 
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
@@ -129,3 +131,53 @@ def test_what_is_short_of_a_cloth_to_be_cut_counts_yarn_and_size_together(desk: 
     desk.does("cloth give-up Usual --yes", f"skein add More {exact}")
     mended = plan(desk, '--cut --warp "Gorse 1" --warp More --weft Driftwood', "Mended", size)
     assert mended["odds"]["all"] == pytest.approx(0.95, abs=0.02)
+
+
+def test_of_several_skeins_so_much_is_kept_that_the_promise_holds_without_the_rest(
+    tmp_path: Path,
+) -> None:
+    """What is not kept goes to another cloth, and this one is as sure as it was promised."""
+    desk = Desk(tmp_path)
+    for number, metres in enumerate((60, 70, 80, 300)):
+        desk.does(f"skein add 'Ash {number}' --mass 100g --length {metres}m --state unwashed")
+    desk.does("skein add Heath --mass 300g --length 900m --state relaxed")
+    weft = "--weft 'Ash 0' --weft 'Ash 1' --weft 'Ash 2' --weft 'Ash 3'"
+    size = "--size 30cmx150cm --sett 3/cm --picks 3/cm"
+    before = desk.told(f"cloth plan First {size} --warp Heath {weft}")
+    assert before["odds"]["yarn"] > 0.97
+    desk.does(f"cloth plan Thief --size 30cmx600cm --sett 3/cm --picks 3/cm --warp Heath {weft}")
+    after = desk.told("cloth check First")
+    assert after["odds"]["yarn"] < before["odds"]["yarn"]  # the rest is gone indeed
+    assert after["odds"]["yarn"] >= 0.95
+
+
+def test_a_changed_cloth_says_that_what_is_kept_is_no_longer_enough(tmp_path: Path) -> None:
+    desk = furnished(tmp_path)
+    desk.does(f"cloth plan Shawl --size 30cmx120cm --warp 'Gorse 2' --weft Driftwood {SETT}")
+    assert "is kept for it" not in desk.does("cloth check Shawl")
+    said = " ".join(desk.does("cloth change Shawl --size 33cmx120cm").split())
+    assert "is kept for it, and it wants" in said
+    assert "if others take the rest it is" in said and "farspun cloth claim Shawl" in said
+    desk.does("cloth claim Shawl")
+    assert "is kept for it" not in desk.does("cloth check Shawl")
+
+
+def test_the_list_tells_the_odds_that_the_verdict_is_on(tmp_path: Path) -> None:
+    desk = furnished(tmp_path)
+    desk.does(
+        f"cloth plan Bag --size 30cmx60cm --cut --warp 'Gorse 2' --weft Driftwood {SETT}"
+        " --size-promise 80%"
+    )
+    found, (row,) = desk.told("cloth check Bag"), desk.told("cloth list")
+    assert found["odds"]["all"] < found["odds"]["yarn"]
+    assert row["odds"] == found["odds"]["all"]
+
+
+def test_a_cloth_that_will_be_too_small_does_not_begin_with_good_news_alone(
+    tmp_path: Path,
+) -> None:
+    desk = furnished(tmp_path)
+    plan = f"cloth plan Shawl --size 40cmx120cm --warp 'Gorse 2' --weft Driftwood {SETT}"
+    first = " ".join(desk.does(f"{plan} --ends 100").split())
+    assert "; but under 1 in 100 that it comes out as large as you asked." in first
+    assert "comes out as large" not in desk.does("cloth change Shawl --default ends")

@@ -204,7 +204,7 @@ def test_a_slip_that_took_all_of_a_skein_is_put_right_to_the_gram(desk: Desk) ->
 @pytest.mark.parametrize(
     ("told", "said"),
     [
-        ("--ends 1500", r"Is that right\? 1500 ends; the plan would have 1\d\d ends\. To correct"),
+        ("--ends 1500", r"1500 ends; the plan would have 1\d\d ends\. .+ 150 ends would fit\. To"),
         ("--warp 26m", r"right\? 2600 cm of warp; the plan would have 2\d\d cm of warp\."),
         ("--warp 107cm", "To correct it: farspun cloth wound Shawl --warp …"),
     ],
@@ -259,7 +259,8 @@ def test_a_scale_that_cannot_be_right_is_asked_about(desk: Desk) -> None:
     desk.does(PLAN, WOUND, ON_LOOM)
     ran = desk.run("cloth off-loom Shawl --left Driftwood=190g")
     assert (
-        "150 g of “Driftwood”, and 190 g are left: was a cone or shuttle weighed too" in ran.stderr
+        "150 g of “Driftwood” before this cloth, and 190 g are left: was a cone or shuttle weighed"
+        " too" in ran.stderr
     )
     desk.does("undo")
     ran = desk.run("cloth off-loom Shawl --left Driftwood=140g")
@@ -363,3 +364,55 @@ def test_a_whole_life_goes_out_and_comes_in_again(desk: Desk, tmp_path: Path) ->
     other.does("doctor", "undo")
     assert other.told("cloth list") == []
     assert other.told("lessons")["cloths"] == 0
+
+
+def test_weighing_again_is_held_against_what_there_was_before_the_cloth(desk: Desk) -> None:
+    desk.does(PLAN, WOUND, ON_LOOM, OFF_LOOM.replace("60g", "40g"))
+    ran = desk.run("cloth off-loom Shawl --left Driftwood=60g")
+    assert ran.stdout.splitlines()[1] == "  Driftwood: 20 g put back"
+    assert ran.stderr == ""
+    ran = desk.run("cloth off-loom Shawl --left Driftwood=50g")
+    assert ran.stdout.splitlines()[1] == "  Driftwood: 10 g more used"
+    assert ran.stderr == ""
+
+
+def test_far_more_left_than_there_ever_was_is_refused(desk: Desk) -> None:
+    desk.does(PLAN, WOUND, ON_LOOM, OFF_LOOM)
+    before = desk.stash.read_bytes()
+    said = desk.refuses("cloth off-loom Shawl --left Driftwood=600g", 3)
+    assert "there were 150 g before this cloth" in said and "decimal point" in said
+    assert desk.stash.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("told", "asked"),
+    [
+        ("--warp 26cm", "Is the decimal point right? 260 cm of warp would fit."),
+        ("--warp 260in", "Were cm meant? 260 cm of warp would fit."),
+        ("--ends 15", "Is the decimal point right? 150 ends would fit."),
+        ("--ends 400", ""),
+    ],
+)
+def test_a_warp_unlike_the_plan_is_asked_about_with_the_likely_slip(
+    desk: Desk, told: str, asked: str
+) -> None:
+    desk.does(PLAN.replace("cloth plan Shawl", "cloth plan Shawl --ends 150 --warp-cut 260cm"))
+    said = " ".join(desk.run(f"cloth wound Shawl {told}").stderr.split())
+    assert "Is that right?" in said
+    assert asked in said
+    assert bool(asked) == ("would fit" in said)
+
+
+def test_a_weft_shorter_than_straight_across_is_asked_about_and_teaches_nothing(
+    desk: Desk,
+) -> None:
+    desk.does(PLAN, WOUND, ON_LOOM)
+    ran = desk.run(OFF_LOOM.replace("60g", "75g"))  # 75 g are 225 m; 522 picks of 46 cm are 240 m
+    said = " ".join(ran.stderr.split())
+    assert "the weft weighed comes to 225 m, and straight across the cloth it is 24" in said
+    assert "Was a ball left out, or what it was weighed with (--tare)?" in said
+    told = next(one for one in desk.told("lessons")["factors"] if one["name"] == "weft take-up")
+    assert [one["counts"] for one in told["records"]] == [False]
+    desk.does("cloth off-loom Shawl --left Driftwood=65g")  # 85 g are 255 m
+    told = next(one for one in desk.told("lessons")["factors"] if one["name"] == "weft take-up")
+    assert [one["counts"] for one in told["records"]] == [True]

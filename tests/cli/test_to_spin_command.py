@@ -47,7 +47,10 @@ def test_what_follows_is_hand_arithmetic(desk: Desk) -> None:
     more = "--plies 2 --angle 30 --preparation-loss 20% --plying-take-up +10%"
     work = next(one for one in desk.told(f"to-spin Shawl {more}") if one["yarn"] == "Fresh")
     spin = work["spin"]
-    assert spin["fibre_g"] == pytest.approx(spin["mass_g"] / 0.8)
+    assert spin["fibre_g"] == pytest.approx(spin["sure_g"] / 0.8)
+    sure_m = spin["unwashed_m"]["at_promise"]
+    assert spin["sure_g"] == pytest.approx(spin["mass_g"] * sure_m * 0.85 / spin["length_m"])
+    assert [one["length_m"] for one in spin["singles"]] == pytest.approx([1.1 * sure_m] * 2)
     assert spin["tex"] == pytest.approx(1000 * spin["mass_g"] / spin["length_m"])
     assert spin["yd_per_lb"] == pytest.approx(496054.65 / spin["tex"])
     around_cm = math.pi / spin["wraps_per_cm"]

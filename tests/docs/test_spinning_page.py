@@ -43,9 +43,10 @@ def test_what_is_worked_by_hand_is_what_it_answers(spin: dict[str, Any]) -> None
     for figure in (
         f"is {spin['tex']:.1f} tex",
         f"= {spin['mass_g'] * per_100m:.2f} g of yarn",
+        f"334.3/1000 = {spin['sure_g'] * per_100m:.2f} g of yarn",
         f"/0.90 = {spin['fibre_g'] * per_100m:.2f} g",
         f"= {single['tex']:.1f} tex each",
-        f"= {single['length_m'] * per_100m:.1f} m of each",
+        f"= {single['length_m'] * per_100m:.1f} m of each single",
         f"{spin['wraps_per_cm']:.3f} wraps per cm",
         f"= {spin['twist_per_cm']:.3f} turns per cm for the plying",
         f"= {single['wraps_per_cm']:.2f} times per cm",

@@ -84,9 +84,11 @@ def test_the_promise_of_a_length_before_washing_is_kept() -> None:
 def test_a_target_adds_up() -> None:
     yarn = target(200, 400, 5, (1, 2), 25, WOOL, 0.95, plying_take_up=0.1, preparation_loss=0.2)
     assert yarn.mass_g == pytest.approx(80)
-    assert yarn.fibre_g == pytest.approx(100)
-    assert sum(one.mass_g for one in yarn.singles) == pytest.approx(yarn.mass_g)
-    assert [one.length_m for one in yarn.singles] == pytest.approx([220, 220])
+    assert yarn.sure_g == pytest.approx(yarn.unwashed_sure_m * 0.85 * 400 / 1000)
+    assert yarn.fibre_g == pytest.approx(yarn.sure_g / 0.8)
+    assert sum(one.mass_g for one in yarn.singles) == pytest.approx(yarn.sure_g)
+    wheel_m = 1.1 * yarn.unwashed_sure_m
+    assert [one.length_m for one in yarn.singles] == pytest.approx([wheel_m, wheel_m])
     assert yarn.singles[1].tex == pytest.approx(2 * yarn.singles[0].tex)
     assert yarn.card_g == pytest.approx(4.0)
     assert yarn.card_unwashed_g == pytest.approx(3.4)

@@ -72,7 +72,7 @@ def _but_for(place: Path, cloth: str, other: str) -> str:
     from farspun.units import say_odds
 
     check = service.but_for(place, cloth, other)
-    odds = "" if check.odds.yarn is None else f": {say_odds(check.odds.yarn, check.promise)}"
+    odds = "" if check.asked_odds is None else f": {say_odds(check.asked_odds, check.promise)}"
     return f"But for the yarn kept for {other}, {cloth} {OTHERWISE[check.verdict]}{odds}."
 
 

@@ -87,7 +87,7 @@ def _odds_lines(fit: "SpunFor") -> Iterator[str]:
 
 
 def _answer(check: "Check") -> str:
-    odds = check.odds.all if check.plan.cut else check.odds.yarn
+    odds = check.asked_odds
     return check.verdict if odds is None else f"{check.verdict}, {say_odds(odds, check.promise)}"
 
 

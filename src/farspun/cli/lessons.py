@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 HOW = {  # to measure what no record speaks of yet
     "take_up": "--thrums and --off",
     "draw_in": "--off",
-    "weft_take_up": "--picks, --off and --left of the weft",
+    "weft_take_up": "--picks, --off and --left of the weft, some of it left",
     "shrink_length": "--off and --washed",
     "shrink_width": "--off and --washed",
     "beat": "--picks",
@@ -160,9 +160,7 @@ def question_lines(asked: "list[Question]") -> Iterator[str]:
     """Questions that one slip may be behind: what can hardly be, the slip, what to do."""
     for one in asked:
         yield f"Is that right? {one.why[:1].upper()}{one.why[1:]}"
-    for one in asked:
-        if one.slip is not None:
-            yield f"  {one.slip}"
+    yield from (f"  {slip}" for slip in dict.fromkeys(one.slip for one in asked) if slip)
     if asked[0].tell_again is not None:
         yield f"  To correct it: {asked[0].tell_again}"
     for one in asked:

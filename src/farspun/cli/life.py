@@ -193,6 +193,11 @@ def _print(step: "Step") -> None:
     from farspun.services.used_yarn import used_said
 
     say(f"{step.cloth}: {SAID[step.status]}{', corrected' if step.again else ''}.")
-    say(*(f"  {used_said(name, round(grams * 1000))}" for name, grams in step.used_g.items()))
+    say(
+        *(
+            f"  {used_said(name, round(grams * 1000), step.again)}"
+            for name, grams in step.used_g.items()
+        )
+    )
     tell(*step.remarks)
     tell(*all_question_lines(list(step.questions)))

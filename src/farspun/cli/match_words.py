@@ -1,6 +1,7 @@
 """The yarns that would serve, in words: the first ones, what is against each, and the rule."""
 
 from collections.abc import Iterator
+from shlex import quote
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -39,6 +40,7 @@ def match_lines(found: "Matches") -> Iterator[str]:
     yield ""
     yield from _left_out(found)
     if found.matches:
+        yield from _next(found)
         yield from labelled("Order", found.order)
         yield from labelled("", "Every reason for one of them: --explain SKEIN; more: --limit N")
 
@@ -133,6 +135,14 @@ def _left_out(found: "Matches") -> Iterator[str]:
     if looked.nothing_free:
         free = _number(looked.nothing_free, "skein")
         yield from labelled(label, f"looked at: {free} of which nothing is free")
+
+
+def _next(found: "Matches") -> Iterator[str]:
+    """How the first of them goes into the cloth, every skein by itself."""
+    yarns = " ".join(f"--{found.side} {quote(name)}" for name in found.matches[0].skeins)
+    first = f"cloth change {quote(found.cloth)}" if found.cloth else "cloth plan NAME"
+    rest = "" if found.cloth else ", the rest as here"
+    yield from labelled("Next", f"the first of them: farspun {first} {yarns}{rest}")
 
 
 def _number(many: int, what: str) -> str:

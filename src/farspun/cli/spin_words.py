@@ -1,6 +1,6 @@
 """What to spin, in words and as a document."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from shlex import quote
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
@@ -96,13 +96,14 @@ def _spin(work: "Work", spin: "Target") -> Iterator[str]:
     metres, grams = to_have(spin.length_m), to_weigh(spin.mass_g)
     yield from _row(
         "Spin",
-        f"{say_length(metres)}, {say_mass(grams)} of washed yarn, from"
+        f"{say_length(metres)}, {say_mass(grams)} of washed yarn{_sure(spin, say_mass)}, from"
         f" {say_mass(to_weigh(spin.fibre_g))} of prepared fibre",
     )
     yield from _row(
-        "", f"in yards and ounces: {say_length_imperial(metres)}, {say_mass_imperial(grams)}, from"
-        f" {say_mass_imperial(to_weigh(spin.fibre_g))}"
-    )  # fmt: skip
+        "",
+        f"in yards and ounces: {say_length_imperial(metres)}, {say_mass_imperial(grams)}"
+        f"{_sure(spin, say_mass_imperial)}, from {say_mass_imperial(to_weigh(spin.fibre_g))}",
+    )
     plies = f"{len(spin.singles)}-ply" if spin.singles else "singles"
     yield from _row("Yarn", f"{work.fibre}, {plies}: {_metric(spin)}")
     yield from _row("", _imperial(spin))
@@ -114,6 +115,12 @@ def _spin(work: "Work", spin: "Target") -> Iterator[str]:
         yield from _row("", f"Taken as usual: {'; '.join(work.taken)}.")
     cloth = quote(work.uses[0].cloth)
     yield from _row("Then", f"wash it, count it slack: farspun skein add NAME … --for {cloth}")
+
+
+def _sure(spin: "Target", say_it: Callable[[float], str]) -> str:
+    """How much to spin so that it is enough for sure, where that is more."""
+    grams, sure = say_it(to_weigh(spin.mass_g)), say_it(to_weigh(spin.sure_g))
+    return "" if sure == grams else f"; to be sure of them {sure}"
 
 
 def _metric(yarn: "Target | Single") -> str:
@@ -142,15 +149,25 @@ def _singles(spin: "Target") -> Iterator[str]:
         grams = say_mass(to_weigh(one.mass_g))
         yield from _row(
             label,
-            f"{number} of {say_length(one.length_m)}, {grams}: {_metric(one)}",
+            f"{number} of {say_length(to_have(one.length_m))} at the wheel, {grams}"
+            f"{_off_the_wheel(one)}: {_metric(one)}",
         )
         yield from _row("", f"{_yards(one)}: {_imperial(one)}")
         label = ""
 
 
+def _off_the_wheel(one: "Single") -> str:
+    """Its grist there, where washing makes another of it."""
+    if one.wheel_tex == one.tex:
+        return ""
+    return f", {m_per_100g_from_tex(one.wheel_tex):.0f} m per 100 g; washed"
+
+
 def _yards(one: "Single") -> str:
     grams = say_mass_imperial(to_weigh(one.mass_g))
-    return f"in yards and ounces: {say_length_imperial(one.length_m)}, {grams}"
+    wheel = one.wheel_tex != one.tex
+    grist = f", {yd_per_lb_from_tex(one.wheel_tex):.0f} yd per lb; washed" if wheel else ""
+    return f"in yards and ounces: {say_length_imperial(to_have(one.length_m))}, {grams}{grist}"
 
 
 def _twist(spin: "Target") -> Iterator[str]:
@@ -232,6 +249,7 @@ def _spin_document(spin: "Target") -> dict[str, Any]:
     return {
         "length_m": spin.length_m,
         "mass_g": spin.mass_g,
+        "sure_g": spin.sure_g,
         "fibre_g": spin.fibre_g,
         "plies": max(1, len(spin.singles)),
         **_yarn_document(spin),
@@ -239,7 +257,7 @@ def _spin_document(spin: "Target") -> dict[str, Any]:
         "plying_take_up_fraction": spin.plying_take_up,
         "singles": [
             {"length_m": one.length_m, "mass_g": one.mass_g, **_yarn_document(one),
-             "card_off_the_wheel_g": one.card_g}
+             "wheel_tex": one.wheel_tex, "card_off_the_wheel_g": one.card_g}
             for one in spin.singles
         ],
         "unwashed_m": {"p50": spin.unwashed_m, "at_promise": spin.unwashed_sure_m},

@@ -4,6 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
+from farspun.cli.opening import stash_to_read
 from farspun.cli.options import Json, loss_option, option, reader
 from farspun.cli.printing import print_json, say
 from farspun.units import Quantity, angle, crimp_from_take_up, plies
@@ -56,7 +57,6 @@ def to_spin(
     """What to spin for every yarn that is short: fibre, singles, twist, and a card to check by."""
     from farspun.cli.spin_words import work_document, work_lines
     from farspun.services import to_spin as service
-    from farspun.services.opening import stash_at
 
     asked = service.SpinAsked(
         angle_deg=None if angle is None else angle.value,
@@ -66,7 +66,7 @@ def to_spin(
             None if plying_take_up is None else crimp_from_take_up(plying_take_up.value)
         ),
     )
-    found = service.to_spin(stash_at(ctx.obj), asked, cloth)
+    found = service.to_spin(stash_to_read(ctx), asked, cloth)
     if json:
         print_json([work_document(one) for one in found])
     else:

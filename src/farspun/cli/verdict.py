@@ -87,7 +87,7 @@ def print_changed(changed: "Changed", json: bool) -> None:
 def _before(changed: "Changed") -> Iterator[str]:
     """The odds as they were, and a loom or reed that is another now."""
     was, now = changed.before, changed.check
-    odds = was.odds.all if was.plan.cut else was.odds.yarn
+    odds = was.asked_odds
     yield was.verdict + ("" if odds is None else f", {say_odds(odds, was.promise)}")
     for what, old, new in (
         ("loom", was.plan.loom, now.plan.loom),
@@ -145,11 +145,19 @@ def set_up_lines(check: "Check") -> Iterator[str]:
 def _verdict(check: "Check") -> str:
     word = check.verdict.capitalize()
     asked = f"you asked for {in_100(check.promise)}"
-    odds = check.odds.all if check.plan.cut else check.odds.yarn
+    odds = check.asked_odds
     if odds is None:
         return f"{word}: the length of {check.weakest} is not known ({asked})."
     size = ", and that the pieces are large enough" if check.plan.cut else ""
-    return f"{word}: {say_odds(odds, check.promise)} that {what_reaches(check)}{size} ({asked})."
+    told = f"{word}: {say_odds(odds, check.promise)} that {what_reaches(check)}{size} ({asked})"
+    return f"{told}{_but_small(check)}."
+
+
+def _but_small(check: "Check") -> str:
+    """That the yarn is not what fails, where the cloth will hardly be as large as she asked."""
+    if not check.too_small or check.odds.size is None:
+        return ""
+    return f"; but {say_odds(check.odds.size)} that it comes out as large as you asked"
 
 
 def what_reaches(check: "Check") -> str:

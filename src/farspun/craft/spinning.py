@@ -34,12 +34,14 @@ CARD_M = 10.0  # m                            a length that a scale to the tenth
 
 @dataclass(frozen=True, slots=True)
 class Single:
-    """One single of a yarn: tex, metres and grams of it, snug wraps and turns per cm, direction.
+    """One single of a yarn: tex, snug wraps and turns per cm washed, and its direction.
 
+    `length_m` at the wheel, of `wheel_tex`, weigh `mass_g`: enough to be as sure as the promise.
     `card_g`: what CARD_M of it weigh as it comes off the wheel.
     """
 
     tex: float
+    wheel_tex: float
     length_m: float
     mass_g: float
     wraps_per_cm: float
@@ -52,15 +54,17 @@ class Single:
 class Target:
     """A yarn to spin, washed and slack but for what says unwashed.
 
-    `length_m` weighs `mass_g`, from `fibre_g` of prepared fibre; `wraps_per_cm` are snug; `twist`
-    is of the last twisting; `plying_take_up` is added; `singles` is empty where nothing is plied.
-    `unwashed_m` is what to see on the niddy-noddy before washing at the middle of what yarn
-    loses there, `unwashed_sure_m` where it is to be as sure as the promise; `card_g`,
-    `card_unwashed_g`: CARD_M of it.
+    `length_m` weighs `mass_g`; to be as sure of it as the promise, `sure_g` are spun, from
+    `fibre_g` of prepared fibre. `wraps_per_cm` are snug; `twist` is of the last twisting;
+    `plying_take_up` is added; `singles` is empty where nothing is plied. `unwashed_m` is what to
+    see on the niddy-noddy before washing at the middle of what yarn loses there,
+    `unwashed_sure_m` where it is to be as sure as the promise; `card_g`, `card_unwashed_g`:
+    CARD_M of it.
     """
 
     length_m: float
     mass_g: float
+    sure_g: float
     fibre_g: float
     tex: float
     wraps_per_cm: float
@@ -178,8 +182,8 @@ def target(
     practice. One part is a yarn that is not plied. Raises ImpossibleValue.
 
     >>> yarn = target(100, 400, 5, (1, 1), 25, Spread(0.15, 0.10, "loss"), 0.95)
-    >>> yarn.mass_g, round(yarn.fibre_g, 1), yarn.card_g, round(yarn.singles[0].tex, 1)
-    (40.0, 44.4, 4.0, 190.5)
+    >>> yarn.mass_g, round(yarn.sure_g, 1), round(yarn.fibre_g, 1), round(yarn.singles[0].tex, 1)
+    (40.0, 48.5, 53.9, 190.5)
     >>> round(yarn.twist_per_cm, 2), round(yarn.singles[0].twist_per_cm, 2)
     (0.74, 1.08)
     """
@@ -188,20 +192,30 @@ def target(
     grams = above_zero("length", length_m, "m") * above_zero("yarn", tex, "tex") / 1000
     turned = direction or (PLY_TWIST if plied else SINGLES_TWIST)
     kept = relaxation.factor
+    sure_m = unwashed_length_m(length_m, relaxation, promise)
+    sure_g = sure_m * tex * kept / 1000
     other: Twist = "Z" if turned == "S" else "S"
 
     def single(one: float) -> Single:
         wraps = wraps_per_cm * math.sqrt(tex / one)
-        metres = length_m * grown("plying take-up", added)
+        metres, at_wheel = sure_m * grown("plying take-up", added), one * kept
         turns = twist_per_cm(angle_deg, 10 / wraps)
         return Single(
-            one, metres, metres * one / 1000, wraps, turns, other, CARD_M * one * kept / 1000
+            tex=one,
+            wheel_tex=at_wheel,
+            length_m=metres,
+            mass_g=metres * at_wheel / 1000,
+            wraps_per_cm=wraps,
+            twist_per_cm=turns,
+            direction=other,
+            card_g=CARD_M * at_wheel / 1000,
         )
 
     return Target(
         length_m=length_m,
         mass_g=grams,
-        fibre_g=prepared_fibre_g(grams, preparation_loss),
+        sure_g=sure_g,
+        fibre_g=prepared_fibre_g(sure_g, preparation_loss),
         tex=tex,
         wraps_per_cm=wraps_per_cm,
         angle_deg=angle_deg,
@@ -210,7 +224,7 @@ def target(
         plying_take_up=added,
         singles=tuple(single(one) for one in singles_tex(tex, parts, added)) if plied else (),
         unwashed_m=unwashed_length_m(length_m, relaxation),
-        unwashed_sure_m=unwashed_length_m(length_m, relaxation, promise),
+        unwashed_sure_m=sure_m,
         card_g=CARD_M * tex / 1000,
         card_unwashed_g=CARD_M * tex * kept / 1000,
     )

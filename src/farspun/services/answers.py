@@ -221,7 +221,18 @@ class Check:
         """Warp yarns, then weft yarns."""
         return (*self.warp, *self.weft)
 
+    @property
+    def asked_odds(self) -> float | None:
+        """What the verdict is on: the odds of the yarn; for pieces to be cut, of its size too."""
+        return self.odds.all if self.plan.cut else self.odds.yarn
 
+    @property
+    def too_small(self) -> bool:
+        """Whether it will hardly come out as large as asked, whatever the yarn does."""
+        return not self.plan.cut and self.odds.size is not None and self.odds.size < HARDLY
+
+
+HARDLY = 0.5  # judgement: not even as likely as not
 ONLY_FOR_THE_SCREEN = ("plan", "weakest", "claims_mg", "split_m")
 
 

@@ -1,9 +1,7 @@
 """Will it reach: one cloth's plan against the stash as it is now."""
 
 import math
-from collections.abc import Mapping
 from dataclasses import replace
-from shlex import quote
 
 from sqlalchemy import Connection
 
@@ -21,7 +19,6 @@ from farspun.services.answers import (
     CauseShare,
     Check,
     NeedAnswer,
-    Notice,
     OddsAnswer,
     SetupAnswer,
     SizeAfter,
@@ -32,11 +29,9 @@ from farspun.services.answers import (
 )
 from farspun.services.case_for import Settling as Settled
 from farspun.services.case_for import (
-    asked_sides,
-    free_share,
     settled_case,
-    yarn_groups,
 )
+from farspun.services.claiming import claims_mg, not_kept
 from farspun.services.cloth_now import cloth_now
 from farspun.services.cloth_warnings import cloth_warnings
 from farspun.services.factors import FACTORS
@@ -45,12 +40,8 @@ from farspun.services.orders import spans_of_picks, warp_order_answer, weft_orde
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Stock, stock_to_weave
 from farspun.services.taught import Taught
-from farspun.store.supplies import Supply
-from farspun.units import say_mass
 
-NOT_KEPT = "not-kept"
 NO_ALLOWANCE = SizeAllowance(length_cm=0.0, ends=0, yarn_m=0.0)  # a warp is as long as it is
-KEPT_ENOUGH = 0.8  # of what would be claimed now; judgement: readings since then move it a little
 MG_PER_G = 1000
 TO_DO = {
     "re-count": "wash {skein}, let it dry slack and count it{again}",
@@ -90,12 +81,12 @@ def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> 
         assumptions=_assumptions(plan, spreads, stock),
         plan=plan,
         weakest=_weakest(case, answer),
-        claims_mg=_claims(plan, case, answer, stock.supplies),
+        claims_mg=claims_mg(plan, case, answer, stock.supplies),
         split_m=_split(plan, answer),
     )
     if not warped:
         check.warnings.extend(other_reed(plan, stock, block, answer))
-    check.warnings.extend(_not_kept(plan, check.claims_mg, stock.supplies))
+    check.warnings.extend(not_kept(plan, case, check.claims_mg, stock.supplies))
     return _unknown_length(check, unknown) if unknown else check
 
 
@@ -260,53 +251,3 @@ def _split(plan: Plan, answer: Reach) -> tuple[float, float] | None:
         return None
     warp = sum(need.need_m.p50 for need in answer.warp)
     return warp, sum(need.need_m.p50 for need in answer.weft)
-
-
-def _claims(
-    plan: Plan, case: Case, answer: Reach, stock: Mapping[int, Supply]
-) -> dict[tuple[int, str], int]:
-    """What the plan claims: of each yarn the share it is to keep of what is free, in order."""
-    left = {
-        one: math.floor(free_share(supply, plan.id) * (supply.balance_mg or 0))
-        for one, supply in stock.items()
-    }
-    claims: dict[tuple[int, str], int] = {}
-    for side, parts, needs in asked_sides(plan, answer.warp, answer.weft):
-        for group, need in zip(yarn_groups(parts), needs, strict=True):
-            free = sum(left[part.skein_id] for part in group)
-            held = sum(_held_mg(stock[part.skein_id], plan) for part in group)
-            wanted = max(0, math.ceil(need.keep_share * (free + held)) - held)
-            for part in group:
-                taken = min(wanted, left[part.skein_id])
-                claims[part.skein_id, side] = claims.get((part.skein_id, side), 0) + taken
-                left[part.skein_id] -= taken
-                wanted -= taken
-    return claims
-
-
-def _not_kept(
-    plan: Plan, wanted_mg: Mapping[tuple[int, str], int], stock: Mapping[int, Supply]
-) -> list[Notice]:
-    """Yarn that claiming again would keep for a stored cloth, and that is not kept now."""
-    if plan.id is None or plan.status != "planned":
-        return []
-    told = []
-    for skein_id in dict.fromkeys(skein_id for skein_id, _ in wanted_mg):
-        supply = stock[skein_id]
-        wanted = sum(mg for (one, _), mg in wanted_mg.items() if one == skein_id)
-        kept = sum(mg for cloth_id, mg in supply.claims if cloth_id == plan.id)
-        if kept < KEPT_ENOUGH * wanted - MG_PER_G:
-            of = f"only {say_mass(kept / MG_PER_G)}" if kept else "nothing"
-            told.append(
-                Notice(
-                    NOT_KEPT,
-                    f"Of {supply.name} {of} is kept for it, and it wants"
-                    f" {say_mass(wanted / MG_PER_G)}: farspun cloth claim {quote(plan.name or '')}",
-                )
-            )
-    return told
-
-
-def _held_mg(supply: Supply, plan: Plan) -> int:
-    """What was taken from a skein for this cloth."""
-    return round(1000 * sum(g for cloth_id, g, _ in supply.in_hand if cloth_id == plan.id))

@@ -13,7 +13,8 @@ from farspun.craft.plan import OPEN, Plan
 from farspun.craft.woven import Told
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.answers import Check
-from farspun.services.checking import NOT_KEPT, checked
+from farspun.services.checking import checked
+from farspun.services.claiming import NOT_KEPT
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
 from farspun.services.resleying import Resley, changeable, refuse_unless_planned, resleyed
@@ -216,7 +217,7 @@ def list_cloths(stash: Stash) -> list[ClothRow]:
                     size=plan.size_said,
                     priority=plan.priority,
                     verdict=check.verdict if check else None,
-                    odds=check.odds.yarn if check else None,
+                    odds=check.asked_odds if check else None,
                     promise=plan.promise,
                 )
             )

@@ -271,7 +271,7 @@ def _too_wide(
         hint = f"Give --width {math.ceil(needed_cm)}cm. Or: {hint[:1].lower()}{hint[1:]}"
     on = "the cloth is" if widest_cm is None or most_cm < widest_cm else "no loom of yours weaves"
     wide = say_cm(math.floor(10 * most_cm) / 10)
-    limit = f"{on} {wide} wide" if on == "the cloth is" else f"{on} more than {wide}"
+    limit = f"{on} {wide} wide" if on == "the cloth is" else f"{on} more than {wide}, washed"
     return ImpossibleValue(
         f"the piece “{one.name}”",
         f"{say_cm(one.size.width_m * CM_PER_M)} wide",

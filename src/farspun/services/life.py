@@ -1,5 +1,6 @@
 """The life of a cloth: wound, on the loom, off the loom, finished; and its washed sample."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from shlex import quote
@@ -25,7 +26,7 @@ from farspun.store.records import SAMPLE, Facts, facts
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import supplies
 from farspun.store.used import Used
-from farspun.units import Quantity, name_key, say_cm
+from farspun.units import CM_PER_INCH, Quantity, name_key, say_cm
 
 FAR_OFF_PLAN = 1.5  # times more or less; judgement: no allowance for size comes near it
 
@@ -303,10 +304,32 @@ def _unlike_the_plan(connection: Connection, plan: Plan, stage: str, told: Told)
     )
     return [
         f"Is that right? {_warp_said(name, value)}; the plan would have {_warp_said(name, meant)}."
+        f"{_warp_slip(name, value, meant)}"
         f" To correct it: farspun cloth {stage} {quote(plan.name or '')} --{name} …"
         for name, value, meant in wound
         if value is not None and not 1 / FAR_OFF_PLAN <= value / meant <= FAR_OFF_PLAN
     ]
+
+
+SLIPS = {  # what a figure was to be multiplied by
+    "Is the decimal point right?": (10.0, 0.1),
+    "Were inches meant?": (CM_PER_INCH,),
+    "Were cm meant?": (1 / CM_PER_INCH,),
+}
+
+
+def _warp_slip(name: str, value: float, meant: float) -> str:
+    """The slip that brings it nearest to the plan, as a question; nothing where none does."""
+    fitting = [
+        (abs(math.log(value * times / meant)), asked, value * times)
+        for asked, each in SLIPS.items()
+        for times in each
+        if name == "warp" or asked.startswith("Is")
+    ]
+    off, asked, put_right = min(fitting)
+    if off > math.log(FAR_OFF_PLAN):
+        return ""
+    return f" {asked} {_warp_said(name, put_right)} would fit."
 
 
 def _warp_said(name: str, value: float) -> str:

@@ -24,6 +24,7 @@ from farspun.units import say_length, say_odds, say_percent
 
 STANDS = ("well", "to mind", "against")
 ALONE = "wash it alone first, until the water stays clear"
+LIMP = frozenset({"alpaca"})  # gives under tension and stays so; common practice, no source
 SHED_WORDS = {
     "mohair": "mohair clings: the sheds stick, set it more openly",
     "cashmere": "cashmere is short and soft: it sheds in the reed",
@@ -139,7 +140,9 @@ def _loft(t: Table, row: int, kind: Kind, side: Side, stands: int) -> Iterator[s
             yield "lofty: as a warp it rubs and sheds, set it more openly"
     if t.looms.bed.side == "warp":
         even = "" if gives else ": wind it at one tension, slack ends stay slack"
-        yield f"it {'gives, and forgives' if gives else 'does not give'}{even}"
+        limp = kind.blend.main in LIMP
+        springs = "gives, and does not spring back" if limp else "gives, and forgives"
+        yield f"it {springs if gives else 'does not give'}{even}"
         return
     if max(fill / side.other.fill, side.other.fill / fill) > LOFT_APART:
         lofty = fill < side.other.fill

@@ -22,10 +22,17 @@ from farspun.store.engine import Stash, reading
 from farspun.store.shelf import Shelf, shelf
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import supplies
+from farspun.units import say_percent
 
 DRAWN = 50  # of the first rows are drawn, and their odds exact; judgement: two screens
 REFINED = 200  # of the first rows are told with what skeins share; judgement: far more than drawn
 ROUNDS = 3  # of drawing those that come up because others went down
+IS = {
+    "reaches": "reaches",
+    "uncertain": "is uncertain",
+    "falls short": "falls short",
+    None: "cannot be set up",
+}
 LIMIT = 10  # rows told unless she asks for more; judgement: one screen
 
 ORDER = (
@@ -295,9 +302,10 @@ def _above(before: Match, own: Match) -> str:
     """Why the one before stands before it: the first thing in which they differ."""
     name = " + ".join(before.skeins)
     if before.verdict != own.verdict:
-        return f"{name} stands before it: it {before.verdict}, and this {own.verdict or 'cannot'}"
+        return f"{name} stands before it: it {IS[before.verdict]}, and this {IS[own.verdict]}"
     if own.verdict in ("falls short", None) and _missing(before) != _missing(own):
-        return f"{name} stands before it: less of it is missing"
+        less, more = (say_percent(_missing(one)) for one in (before, own))
+        return f"{name} stands before it: {less} of what it needs is missing, and of this {more}"
     for what, one, other in (
         ("against", before.against, own.against),
         ("to mind", before.mind, own.mind),

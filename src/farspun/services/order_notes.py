@@ -138,8 +138,8 @@ def _about_shuttles(order: OrderAnswer, yarns: Sequence[Yarn]) -> Iterator[Notic
     if not in_turn or max(picks.values()) > MOST_SHUTTLE_PICKS:
         return
     has_m = [sum(one.free * one.median_m for one in yarn.skeins) for yarn in yarns]
-    if not min(has_m) > 0:
-        return
+    if not min(has_m) > max(has_m) / (2 * MOST_SHUTTLE_PICKS):
+        return  # no order of so few picks helps
     now = [picks[yarn.name] for yarn in yarns]
     best = shuttle_picks(*has_m)
     if (now[0] // gcd(*now), now[1] // gcd(*now)) != best:

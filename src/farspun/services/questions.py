@@ -23,6 +23,7 @@ from farspun.units import (
     say_percent,
 )
 
+FORGOTTEN = "Was a ball left out, or what it was weighed with (--tare)?"
 MANY = 2.0  # times; from here on percent are hard to read
 SIDES = {"off_width_cm": "wide off the loom", "off_length_cm": "long off the loom",
          "washed_width_cm": "wide washed", "washed_length_cm": "long washed",
@@ -67,11 +68,15 @@ def question(seen: Seen, held_back: Collection[Seen], doubt: Doubtful | None) ->
         factor=seen.factor,
         name=name,
         why=_why(seen, doubt),
-        slip=None if slip is None else _slip_said(seen, slip),
+        slip=FORGOTTEN if slip is None and seen.shorter_than_straight else _slip_of(seen, slip),
         counts=doubt is not None and not doubt.set_aside,
         tell_again=_tell_again(seen, slip),
         confirm=f"farspun lessons --confirm {quote(seen.cloth)} {quote(name)}",
     )
+
+
+def _slip_of(seen: Seen, slip: Slip | None) -> str | None:
+    return None if slip is None else _slip_said(seen, slip)
 
 
 def _slip(seen: Seen, others: Collection[Seen]) -> Slip | None:
@@ -204,7 +209,14 @@ def _wasted(seen: Seen) -> str:
 
 
 def _picked(seen: Seen) -> str:
-    weft = say_length(seen.piece.weft_m or 0.0)
+    weft_m, told = seen.piece.weft_m or 0.0, seen.piece.told
+    weft = say_length(weft_m)
+    if seen.shorter_than_straight and told.off_width_cm and told.reed_cm:
+        straight_m = weft_m * told.off_width_cm / told.reed_cm / (1 + seen.observed)
+        return (
+            f"the weft weighed comes to {weft}, and straight across the cloth it is"
+            f" {say_length(straight_m)} already"
+        )
     return f"the weft weighed comes to {weft}, {observed_said(seen)} over the reed width a pick"
 
 

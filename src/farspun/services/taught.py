@@ -121,8 +121,18 @@ class Seen:
 
     @property
     def absurd(self) -> bool:
-        """Not to be believed by itself: far off any habit, or larger where it can but shrink."""
-        return abs(self.y) > ABSURD or (self.factor in LOSSES and self.observed < -GREW)
+        """Not to be believed by itself: far off any habit, larger where it can but shrink, or a
+        weft shorter than straight across the cloth."""
+        grew = self.factor in LOSSES and self.observed < -GREW
+        return abs(self.y) > ABSURD or grew or self.shorter_than_straight
+
+    @property
+    def shorter_than_straight(self) -> bool:
+        """A weft of which less went in than lies straight across the cloth off the loom."""
+        told = self.piece.told
+        if self.factor != "weft_take_up" or not told.off_width_cm or not told.reed_cm:
+            return False
+        return (1 + self.observed) * told.reed_cm < told.off_width_cm
 
     def record(self) -> Record:
         """As the craft has it."""

@@ -12,6 +12,7 @@ from shlex import quote
 from sqlalchemy import RowMapping, delete, select
 
 from farspun.craft.plan import Part, Plan
+from farspun.errors import ImpossibleValue
 from farspun.services.balance import weigh_in
 from farspun.services.case_for import yarn_groups
 from farspun.services.readings import MG_PER_G, MM_PER_M, Weighed
@@ -24,6 +25,7 @@ from farspun.store.tables import action, claim, entry, skein
 from farspun.units import Quantity, say_length, say_mass
 
 NOTHING_MORE_M = 0.5  # metres; judgement: less is not worth a remark
+FAR_MORE = 2.0  # times what there was; judgement: no cone weighs as much as its yarn
 MORE_THAN_THERE = 0.03  # of a skein; judgement: three times what a day's humidity does
 FAR_OFF, FAR_OFF_G = 0.3, 2.0  # of what was expected, at least g; judgement: three spreads or so
 BY_HAND = "skein take"
@@ -64,11 +66,31 @@ class Using:
     left: Mapping[int, Left]
     used: Used = field(default_factory=Used)
     _began_mg: dict[int, int] = field(default_factory=dict)
+    _there_mg: dict[int, int] = field(default_factory=dict)
+    _weighed_before: frozenset[int] = frozenset()
     _expected_mg: dict[int, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """What the skeins that were weighed held before."""
+        """What the skeins that were weighed held before, and before this cloth.
+
+        Raises ImpossibleValue where far more is left than there ever was for it.
+        """
         self._began_mg = {one: self._row(one)["balance_mg"] or 0 for one in self.left}
+        self._weighed_before = self._weighed_already(self.left.keys())
+        for one, began_mg in self._began_mg.items():
+            self._there_mg[one] = began_mg - sum(mg for _, mg, _ in self._own(one))
+            self._check_there(one)
+
+    def _check_there(self, skein_id: int) -> None:
+        left, there_mg = self.left[skein_id], self._there_mg[skein_id]
+        if left.net is not None and left.mass_mg > FAR_MORE * max(there_mg, FAR_OFF_G * MG_PER_G):
+            name = self._row(skein_id)["name"]
+            raise ImpossibleValue(
+                "what is left",
+                f"{say_mass(left.net.mass_g)} of “{name}”",
+                f"there were {say_mass(there_mg / MG_PER_G)} before this cloth",
+                "Is the decimal point right? What it was weighed with comes off with --tare.",
+            )
 
     def use(self, side: str, metres: Sequence[float]) -> None:
         """Take what one side needs, `metres` of each of its yarns; its claims end there."""
@@ -120,6 +142,8 @@ class Using:
                 self._used_up(row)
                 continue
             doubtful = weigh_in(self.deed, row, left.on_scale, left.tare, self._cloth_id)
+            if skein_id in self._weighed_before:
+                doubtful = []  # it is that weighing which is put right
             self.used.remarks += self._doubt(row, left.net) or doubtful
 
     def _used_up(self, row: RowMapping) -> None:
@@ -143,9 +167,10 @@ class Using:
     def _doubt(self, row: RowMapping, left: Weighed) -> list[str]:
         """Where the scale says more than there was, or far from what the length makes of it."""
         name, began_mg = row["name"], self._began_mg[row["id"]]
-        if left.mass_mg > began_mg * (1 + MORE_THAN_THERE):
+        there_mg = self._there_mg[row["id"]]
+        if left.mass_mg > there_mg * (1 + MORE_THAN_THERE):
             return [
-                f"There were {say_mass(began_mg / MG_PER_G)} of “{name}”, and"
+                f"There were {say_mass(there_mg / MG_PER_G)} of “{name}” before this cloth, and"
                 f" {say_mass(left.mass_g)} are left: was a cone or shuttle weighed too (--tare)?"
             ]
         went_g, expected_mg = (began_mg - left.mass_mg) / MG_PER_G, self._expected_mg.get(row["id"])
@@ -267,12 +292,16 @@ class Using:
         )
 
     def _weighed_for(self, skein_ids: Set[int]) -> set[int]:
+        """Those weighed for this cloth, before or now."""
+        return set(self._weighed_already(skein_ids)) | (self.left.keys() & skein_ids)
+
+    def _weighed_already(self, skein_ids: Set[int]) -> frozenset[int]:
         rows = self.deed.connection.execute(
             select(entry.c.skein_id)
             .where(entry.c.kind == "weighed", entry.c.cloth_id == self._cloth_id)
             .where(entry.c.skein_id.in_(skein_ids), stands(entry))
         )
-        return set(rows.scalars()) | (self.left.keys() & skein_ids)
+        return frozenset(rows.scalars())
 
     def _supply(self, skein_id: int) -> Supply:
         """As it is now, after what this command took already."""
@@ -291,15 +320,15 @@ def _common(parts: Sequence[Part], others: Sequence[Part]) -> bool:
     return bool({part.skein_id for part in parts} & {part.skein_id for part in others})
 
 
-def used_said(name: str, mass_mg: int) -> str:
-    """One line of what a cloth used.
+def used_said(name: str, mass_mg: int, again: bool = False) -> str:
+    """One line of what a cloth used; `again`: beside what it used before.
 
     >>> used_said("Gorse", 41200)
     'Gorse: 41 g used'
     """
     if mass_mg < 0:
         return f"{name}: {say_mass(-mass_mg / MG_PER_G)} put back"
-    return f"{name}: {say_mass(mass_mg / MG_PER_G)} used"
+    return f"{name}: {say_mass(mass_mg / MG_PER_G)} {'more ' if again else ''}used"
 
 
 def _far_apart(went_g: float, expected_g: float) -> bool:
