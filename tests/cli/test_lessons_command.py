@@ -133,7 +133,8 @@ ODD = [
     ("--picks 30/cm", "were meant: 10.0 times it", "was it 3.0 per cm?"),
     ("--picks 7.6/cm", "were meant: 2.5 times it", "Were those picks per inch? 7.6 per inch are"),
     ("--picks 3ppi", "were meant: 39.4 % of it", "Were those picks per cm, not 3 per inch?"),
-    ("--left Driftwood=140g", "over the reed width a pick", None),
+    ("--left Driftwood=140g", "straight across the cloth it is 240 m", "Was a ball left out, or"),
+    ("--left Driftwood=1g --off 35cmx174cm", "over the reed width a pick", None),
 ]
 
 
