@@ -58,7 +58,8 @@ def test_what_follows_is_hand_arithmetic(desk: Desk) -> None:
     assert spin["twist_per_inch"] == pytest.approx(2.54 * spin["twist_per_cm"])
     for single in spin["singles"]:
         assert single["tex"] == pytest.approx(spin["tex"] / 2 / 1.1)
-        assert single["length_m"] == pytest.approx(1.1 * spin["length_m"])
+        assert single["wheel_tex"] == pytest.approx(0.85 * single["tex"])
+        assert single["mass_g"] == pytest.approx(spin["sure_g"] / 2)
         assert single["direction"] != spin["direction"]
     assert spin["unwashed_m"]["p50"] == pytest.approx(spin["length_m"] / 0.85)
     assert spin["unwashed_m"]["at_promise"] > spin["unwashed_m"]["p50"]

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from farspun.cli.cloth_options import CM, takes_cloth_options
-from farspun.cli.opening import stash_to_read
 from farspun.cli.options import Json, length_option, option
 from farspun.cli.printing import print_json, say
 from farspun.units import Quantity, shape
@@ -48,6 +47,7 @@ def largest(
     """
     from farspun.cli.largest_words import largest_lines
     from farspun.services import largest as service
+    from farspun.services.opening import stash_at
 
     wish = service.Wish(
         None if width is None else width.value * CM,
@@ -55,7 +55,7 @@ def largest(
         shape,
         sizes,
     )
-    found = service.largest(stash_to_read(ctx), asked, wish)
+    found = service.largest(stash_at(ctx.obj), asked, wish)
     if json:
         print_json(found.document())
     else:

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from farspun.cli.cloth_options import takes_cloth_options
-from farspun.cli.opening import stash_to_read
 from farspun.cli.options import Json, whole_option
 from farspun.cli.printing import print_json, say
 
@@ -47,8 +46,9 @@ def match(
     """
     from farspun.cli.match_words import match_lines
     from farspun.services import matching
+    from farspun.services.opening import stash_at
 
-    found = matching.match(stash_to_read(ctx), asked, cloth, side, limit, explain)
+    found = matching.match(stash_at(ctx.obj), asked, cloth, side, limit, explain)
     if json:
         print_json(found)
     else:
