@@ -82,6 +82,10 @@ COMMANDS = {
     "reed add": (furnished, "reed add Fine 40/10cm --loom Table"),
     "cloth plan": (furnished, "cloth plan Scarf --size 20cmx150cm --warp Gorse --weft Bracken"),
     "cloth change": (furnished, "cloth change Shawl --size 25cmx90cm --weft Bracken"),
+    "cloth cut": (
+        furnished,
+        "cloth cut Bag --piece 'side 10cmx12cm x2' --warp Gorse --weft Bracken",
+    ),
     "cloth claim": (furnished, "cloth claim Shawl"),
     "cloth give-up": (furnished, "cloth give-up Shawl --yes"),
     "cloth sample": (furnished, "cloth sample Shawl --reed 12cm --off 11cmx10cm --picks 3/cm"),

@@ -21,6 +21,8 @@ ORDER = (
     "to-spin",
     "lessons",
     "reach",
+    "match",
+    "largest",
     "loom",
     "reed",
     "undo",

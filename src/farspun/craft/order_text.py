@@ -203,7 +203,7 @@ class _Reader:
             raise self._unread(self.at, wanted)
         if len(found[0]) > MOST_FIGURES or not 1 <= int(found[0]) <= MOST_THREADS:
             raise ImpossibleValue(
-                f"column {self.at + 1} of the {self.what}",
+                f"the number in column {self.at + 1} of the {self.what}",
                 shown(found[0]),
                 f"a whole number from 1 to {MOST_THREADS:,}".replace(",", " "),
             )

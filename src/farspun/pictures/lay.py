@@ -61,25 +61,30 @@ def _cloth(lay: Lay, name: str) -> Iterator[str]:
     room = wide + 2 * MARGIN_CM - 1
     yield _text(wide / 2, -3.4, f"{name}: {size}", _height(f"{name}: {size}", room, 1.8))
     yield _text(wide / 2, -1.2, "start", 1.2)
-    below = f"{way}; {waste}"
-    yield _text(wide / 2, long + 2.6, below, _height(below, room, 1.4))
+    lines = "dashed: sewn there" + ("; grey: selvedge, cut off" if lay.selvedge_cm else "")
+    for number, below in enumerate((f"{way}; {waste}", lines)):
+        yield _text(wide / 2, long + 2.4 + 1.8 * number, below, _height(below, room, 1.4))
 
 
 def _piece(piece: Laid, lay: Lay, seam_cm: float) -> Iterator[str]:
-    """A piece, where it is sewn, its grain, its name and its size as cut."""
+    """A piece, where it is sewn, its grain, its name and its size, cut and finished."""
     x, y, wide, long = piece.left_cm, piece.start_cm, piece.width_cm, piece.length_cm
     yield _rect("piece", x, y, wide, long)
     if seam_cm and wide > 2 * seam_cm and long > 2 * seam_cm:
         yield _rect("sewn", x + seam_cm, y + seam_cm, wide - 2 * seam_cm, long - 2 * seam_cm)
     yield from _grain(piece, lay)
-    label, size = f"{piece.name} {piece.number}", f"{say_cm(wide)} x {say_cm(long)}"
-    if piece.turned:
-        size += ", turned"
+    turned = ", turned" if piece.turned else ""
+    sewn = say_cm(wide - 2 * seam_cm), say_cm(long - 2 * seam_cm)
+    words = (
+        f"{piece.name} {piece.number}{turned}",
+        f"cut {say_cm(wide)} x {say_cm(long)}",
+        f"finished {sewn[0]} x {sewn[1]}",
+    )
     upright = wide * UPRIGHT < long
     room = 0.9 * ((long if upright else wide) - 2 * seam_cm)
     middle = x + wide / 2, y + long / 2
-    high = min(_height(label, room, 2.0), _height(size, room, 2.0), (wide if upright else long) / 5)
-    for text, shift in ((label, -0.3), (size, 1.1)):
+    high = min(*(_height(text, room, 2.0) for text in words), (wide if upright else long) / 6)
+    for text, shift in zip(words, (-0.9, 0.4, 1.7), strict=True):
         yield _text(middle[0], middle[1] + shift * high, text, high, middle if upright else None)
 
 

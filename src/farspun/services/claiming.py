@@ -36,7 +36,9 @@ def claims_mg(plan: Plan, case: Case, answer: Reach, stock: Mapping[int, Supply]
         if odds_if_only(case, plan, claims, stock) >= plan.promise:
             break
         times *= MORE
-        claims = _shares(plan, answer, stock, times)
+        before, claims = claims, _shares(plan, answer, stock, times)
+        if claims == before:
+            break  # all that is free is claimed
     return claims
 
 

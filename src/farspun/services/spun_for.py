@@ -8,7 +8,7 @@ from shlex import quote
 from sqlalchemy import Connection
 
 from farspun.craft.fibres import blend
-from farspun.craft.plan import Part, Plan
+from farspun.craft.plan import OPEN, Part, Plan
 from farspun.errors import FarspunError, ImpossibleValue
 from farspun.services.answers import Check
 from farspun.services.case_for import yarn_groups
@@ -16,12 +16,12 @@ from farspun.services.checking import checked
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.cloths import cloth_named
 from farspun.services.planning import planned
+from farspun.services.stages import SAID
 from farspun.services.writing import Deed
 from farspun.store import cloths
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import Supply, supplies
 
-OPEN = ("planned", "wound", "on-loom")
 FITS = 0.10  # of ln grist; judgement: a hand-spinner's own unevenness
 
 
@@ -72,7 +72,7 @@ def open_cloth(connection: Connection, name: str) -> Plan:
         raise ImpossibleValue(
             "the cloth",
             f"“{plan.name}”",
-            f"it is {plan.status.replace('-', ' ')}, and needs no yarn any more",
+            f"it is {SAID[plan.status]}, and needs no yarn any more",
             "Add the skein without --for.",
         )
     return plan

@@ -8,7 +8,7 @@ from shlex import quote
 from sqlalchemy import Connection
 
 from farspun.craft.fibres import blend
-from farspun.craft.plan import Plan
+from farspun.craft.plan import OPEN, Plan
 from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.sett import snug_wraps
 from farspun.craft.spinning import (
@@ -26,12 +26,12 @@ from farspun.errors import ImpossibleValue
 from farspun.services.answers import Check, NeedAnswer
 from farspun.services.checking import checked
 from farspun.services.cloths import cloth_named
+from farspun.services.stages import SAID
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import Supply, supplies
 
-OPEN = ("planned", "wound", "on-loom")  # cloths whose yarn may still fall short
 USUAL_PLIES = (1.0, 1.0)  # common practice, no source: a yarn of which nothing is said is 2-ply
 MG_PER_G = 1000
 RAW_FLEECE = "raw fleece can carry germs and parasites: cover cuts, wash your hands, keep dust down"
@@ -124,7 +124,7 @@ def _plans(connection: Connection, name: str | None) -> list[Plan]:
         raise ImpossibleValue(
             "the cloth",
             f"“{plan.name}”",
-            f"it is {plan.status.replace('-', ' ')}, and needs no yarn",
+            f"it is {SAID[plan.status]}, and needs no yarn",
             f"What was planned: farspun cloth show {quote(plan.name or '')}",
         )
     return [plan]

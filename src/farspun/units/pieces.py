@@ -69,5 +69,8 @@ def _name_and_size(rest: str, text: str, what: str) -> tuple[str, Size]:
             except FarspunError as why:
                 refused = why
     raise refused or UnreadableValue(
-        what, shown(text), "a name and a size are wanted", f"Write it like “{EXAMPLE}”."
+        what,
+        shown(text),
+        "a name and a size are wanted",
+        f"Write it like “{EXAMPLE}”, and behind it “free” or “fixed” for its grain.",
     )
