@@ -1,0 +1,1 @@
+"""Plain data in, a printable sheet (PDF) out."""

@@ -1,0 +1,1 @@
+"""The same services as pages, for a phone at the scale and a desk."""
