@@ -18,6 +18,7 @@ from farspun.services import (
     corrections,
     equipment,
     exporting,
+    giving_up,
     history,
     lessons,
     life,
@@ -188,7 +189,7 @@ def carry_out(stash: Stash, what: str, which: int, grams: str, metres: str, n: i
     elif what == "claim":
         cloths.claim_cloth(stash, cloth)
     elif what == "give up":
-        cloths.give_up_cloth(stash, cloth)
+        giving_up.give_up_cloth(stash, cloth)
     elif what == "sample":
         life.sample_cloth(stash, cloth, SAMPLES[n], ": measured")
     elif what in STAGES:

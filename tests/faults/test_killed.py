@@ -91,6 +91,7 @@ COMMANDS = {
     "cloth sample": (furnished, "cloth sample Shawl --reed 12cm --off 11cmx10cm --picks 3/cm"),
     "cloth wound": (furnished, "cloth wound Shawl --ends 90 --warp 2m --left Gorse=700g"),
     "cloth on-loom": (_wound, "cloth on-loom Shawl --ends 84 --picks 3/cm"),
+    "cloth weigh": (_on_loom, "cloth weigh Shawl --woven 40cm --ball Heather=90g"),
     "cloth off-loom": (_on_loom, "cloth off-loom Shawl --off 33cmx110cm --left Heather=40g"),
     "cloth finished": (_off_loom, "cloth finished Shawl --washed 30cmx98cm --wash hot"),
     "lessons --confirm": (_off_loom, "lessons --confirm Shawl 'loom waste'"),

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from cli.running import furnished
 from farspun.errors import FarspunError
-from farspun.services import balance, cloths
+from farspun.services import balance, cloths, giving_up
 from farspun.services.balance import amount
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.quick_reach import quick_reach
@@ -63,7 +63,7 @@ def carry_out(stash: Stash, deed: Deed) -> None:
             case "claim":
                 cloths.claim_cloth(stash, deed.cloth)
             case "give up":
-                cloths.give_up_cloth(stash, deed.cloth)
+                giving_up.give_up_cloth(stash, deed.cloth)
             case "take":
                 balance.take(stash, deed.warp, amount(f"{deed.grams} g"))
             case "take for":
@@ -165,5 +165,5 @@ def test_planning_and_giving_up_leaves_every_skein_as_free_as_before(deed: Deed)
             cloths.plan_cloth(stash, deed.cloth, asked(deed))
             assert cloths.check_cloth(stash, deed.cloth).odds.size > 0
             cloths.claim_cloth(stash, deed.cloth)
-            cloths.give_up_cloth(stash, deed.cloth)
+            giving_up.give_up_cloth(stash, deed.cloth)
         assert kept_and_held(stash) == before

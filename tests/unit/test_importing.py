@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import func, select
 
 from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue, WrongUse
-from farspun.services import balance, cloths, demo, exporting
+from farspun.services import balance, cloths, demo, exporting, giving_up
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.csv_cells import COLUMNS, written_from
 from farspun.services.csv_reading import maps
@@ -370,7 +370,7 @@ def changed(whole: bytes, *place: str | int, to: object) -> bytes:
     ("place", "to", "told"),
     [
         (("farspun",), "other", "no stash that farspun exported"),
-        (("layout",), 3, "written by a later farspun"),
+        (("layout",), 4, "written by a later farspun"),
         (("layout",), True, "layout"),
         (("more",), 1, "more 1: Extra inputs are not permitted"),
         (("skeins", 0, "colour_code"), "x", r"skeins\[0\].colour_code"),
@@ -472,7 +472,7 @@ def test_a_given_up_cloth_and_one_that_claims_too_much_come_back(stash, tmp_path
     add_skein(stash, "B", mass="100 g", length="400 m", state="relaxed")
     asked = ClothAsked(width_cm=30, length_cm=80, size_said="30 x 80", warp=("A",), weft=("B",))
     cloths.plan_cloth(stash, "One", asked)
-    cloths.give_up_cloth(stash, "One")
+    giving_up.give_up_cloth(stash, "One")
     cloths.plan_cloth(stash, "Two", asked)
     balance.weigh(stash, "A", mass("20 g"))
     exporting.export(stash, tmp_path / "a.json")

@@ -164,7 +164,9 @@ def test_numbers_that_no_warp_has_are_refused_with_their_column(
 ) -> None:
     with pytest.raises(ImpossibleValue) as refused:
         order_from_text(text, "warp")
-    assert refused.value.message.startswith(f"column {column} of the warp order cannot be {number}")
+    assert refused.value.message.startswith(
+        f"the number in column {column} of the warp order cannot be {number}"
+    )
 
 
 def test_a_band_of_no_length_is_refused_with_its_column() -> None:

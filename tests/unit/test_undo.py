@@ -7,7 +7,7 @@ from sqlalchemy import func, insert, select
 
 from doings import NOTHING, a_skein, seen
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
-from farspun.services import balance, cloths, equipment, exporting, skeins, undoing
+from farspun.services import balance, cloths, equipment, exporting, giving_up, skeins, undoing
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.history import history
 from farspun.services.importing import import_file
@@ -45,7 +45,7 @@ WITH_A_CLOTH = {
     "skein take": lambda stash: balance.take(stash, "A", balance.amount("20 m"), "Shawl"),
     "skein close": lambda stash: balance.close(stash, "A", "lost"),
     "cloth change": lambda stash: cloths.change_cloth(stash, "Shawl", ClothAsked(weft=("A",))),
-    "cloth give-up": lambda stash: cloths.give_up_cloth(stash, "Shawl"),
+    "cloth give-up": lambda stash: giving_up.give_up_cloth(stash, "Shawl"),
     "cloth claim": lambda stash: cloths.claim_cloth(stash, "Shawl"),
 }
 
@@ -142,7 +142,7 @@ def test_a_claim_beyond_a_balance_that_a_weighing_lowered_comes_back_with_its_cl
     balance.take(stash, "A", balance.amount("1 g"), "Shawl")
     balance.weigh(stash, "A", mass("5 g"))
     before = seen(stash)
-    cloths.give_up_cloth(stash, "Shawl")
+    giving_up.give_up_cloth(stash, "Shawl")
     undoing.undo(stash)
     assert seen(stash) == before
 

@@ -4,10 +4,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from farspun.cli import cut, life
+from farspun.cli import cut, ending, life, weigh
 from farspun.cli.cloth_options import takes_cloth_options
 from farspun.cli.options import Json
-from farspun.cli.printing import ask_before, print_json, print_table, say, tell
+from farspun.cli.printing import print_json, print_table, tell
 from farspun.errors import EXIT_FALLS_SHORT, EXIT_UNCERTAIN, WrongUse
 
 if TYPE_CHECKING:
@@ -30,6 +30,8 @@ def add_to(app: typer.Typer) -> None:
     """Hang the group on the tree."""
     life.add_to(commands)
     cut.add_to(commands)
+    weigh.add_to(commands)
+    ending.add_to(commands)
     app.add_typer(commands, name="cloth")
 
 
@@ -72,22 +74,6 @@ def claim(ctx: typer.Context, name: Name, json: Json = False) -> None:
     from farspun.services.opening import stash_at
 
     print_check(claim_cloth(stash_at(ctx.obj), name), json)
-
-
-@commands.command("give-up")
-def give_up(
-    ctx: typer.Context,
-    name: Name,
-    yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
-) -> None:
-    """Give a cloth up: the yarn it claims is free again."""
-    from farspun.services.cloths import give_up_cloth, show_cloth
-    from farspun.services.opening import stash_at
-
-    stash = stash_at(ctx.obj)
-    ask_before(f"Give up “{show_cloth(stash, name).plan.name}” and free its yarn?", yes)
-    plan = give_up_cloth(stash, name)
-    say(f"{plan.name} is given up; its yarn is free again.")
 
 
 @commands.command("list")

@@ -115,7 +115,7 @@ def _command(names: tuple[str, ...], act: Callable[..., None]) -> Any:
 
     def run(**values: Any) -> None:
         ctx, name = values.pop("ctx"), values.pop("name")
-        left = [_weighed(text) for text in values.pop("left", None) or ()]
+        left = [skein_and_mass(text, "left") for text in values.pop("left", None) or ()]
         tare = values.pop("tare", None)
         told, said = _told(values)
         act(stash_to_write(ctx), name, told, said, left, tare)
@@ -180,12 +180,12 @@ def _told(values: Mapping[str, Any]) -> Any:
     return Told(**plain), ": " + ", ".join(words) if words else ""
 
 
-def _weighed(text: str) -> tuple[str, Quantity]:
-    """SKEIN=MASS, split at the last sign."""
+def skein_and_mass(text: str, what: str) -> tuple[str, Quantity]:
+    """SKEIN=MASS, split at the last sign; `what` was weighed."""
     name, sign, weight = text.rpartition("=")
     if not sign or not name.strip():
-        raise UnreadableValue("left", text, "it is not SKEIN=MASS", "Write it like “Gorse=41g”.")
-    return name.strip(), mass(weight, f"left of {name.strip()}", zero=True)
+        raise UnreadableValue(what, text, "it is not SKEIN=MASS", "Write it like “Gorse=41g”.")
+    return name.strip(), mass(weight, f"{what} of {name.strip()}", zero=True)
 
 
 def _print(step: "Step") -> None:

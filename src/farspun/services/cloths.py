@@ -163,19 +163,6 @@ def claim_cloth(stash: Stash, name: str) -> Check:
         return claimed(deed, _id(plan))
 
 
-def give_up_cloth(stash: Stash, name: str) -> Plan:
-    """Give a cloth up: its claims are free again, its plan is kept to look at."""
-    with doing(stash, "cloth give-up", name.strip()) as deed:
-        plan = cloth_named(deed.connection, name)
-        if plan.status in ("finished", "given-up"):
-            raise ImpossibleValue(
-                "cloth", plan.name or "", f"it is {plan.status.replace('-', ' ')} already"
-            )
-        cloths.replace_claims(deed.connection, deed.action_id, _id(plan), {})
-        cloths.set_status(deed.connection, _id(plan), "given-up")
-        return plan
-
-
 def check_cloth(stash: Stash, name: str) -> Check:
     """Will this cloth reach. Raises ImpossibleValue for one given up, or woven already."""
     with reading(stash) as connection:

@@ -11,7 +11,7 @@ from typing import Any
 
 from farspun import units
 from farspun.errors import StashError
-from farspun.services import balance, cloths, equipment, skeins
+from farspun.services import balance, cloths, equipment, giving_up, skeins
 from farspun.services.answers import Check
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.readings import Measured
@@ -137,5 +137,5 @@ def but_for(place: Path, cloth: str, other: str) -> Check:
         source = connect_to_read(place, BUSY_TIMEOUT_S)
         with closing(source), closing(sqlite3.connect(copy)) as target:
             source.backup(target)
-        cloths.give_up_cloth(Stash(path=copy), other)
+        giving_up.give_up_cloth(Stash(path=copy), other)
         return cloths.check_cloth(Stash(path=copy), cloth)

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-LAYOUT = 2  # 1 had no records of what was woven
+LAYOUT = 3  # 1 had no records of what was woven, 2 no balls weighed at the loom
 FIRST_LAYOUT = 1
 MOST_MG = 50_000_000  # 50 kg, as for any mass
 MOST_MM = 100_000_000_000  # 100 000 km, as for any length
@@ -186,6 +186,17 @@ class RecordDocument(Strict):
     mass_mg: Mass | None = None
 
 
+class WeighingDocument(Strict):
+    """A ball of one of the cloth's wefts, weighed at the loom."""
+
+    action: Place
+    skein: str
+    woven_um: OrNoClothLength
+    mass_mg: Annotated[int, Field(ge=0, le=MOST_MG)]
+    step_ug: Step
+    said: Text
+
+
 class ConfirmedDocument(Strict):
     """A factor of the cloth that was asked about and counts."""
 
@@ -242,6 +253,7 @@ class ClothDocument(Strict):
     claims: list[ClaimDocument]
     records: list[RecordDocument] = Field(default_factory=list)
     confirmed: list[ConfirmedDocument] = Field(default_factory=list)
+    weighings: list[WeighingDocument] = Field(default_factory=list)
 
 
 class StashDocument(Strict):
@@ -260,7 +272,7 @@ def columns(model: type[Strict]) -> list[str]:
     """The fields that are columns of their own: not another row's, nor another thing's name."""
     named = {"action", "struck", "cloth", "skein", "loom", "reed"}
     nested = {"readings", "ledger", "warp", "weft", "assumptions", "claims"}
-    nested |= {"records", "confirmed"}
+    nested |= {"records", "confirmed", "weighings"}
     return [name for name in model.model_fields if name not in named | nested]
 
 

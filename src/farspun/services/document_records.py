@@ -35,11 +35,30 @@ def record_troubles(one: ClothDocument, stands: Callable[[int], bool]) -> Troubl
             known = told
         yield from _not_measurable(record, now, known, place)
     yield from _impossible(one, told)
+    yield from _weighings(one, stands)
     for at, confirmed in enumerate(one.confirmed):
         if not stands(confirmed.action):
             yield f".confirmed[{at}].action", TAKEN_BACK
         if confirmed.factor not in GROUPED_BY:
             yield f".confirmed[{at}].factor", f"those there are: {', '.join(GROUPED_BY)}"
+
+
+def _weighings(one: ClothDocument, stands: Callable[[int], bool]) -> Troubles:
+    """Balls weighed at the loom: of its own weft, while it was there, within its warp."""
+    wefts = {part.skein for part in one.weft}
+    stages = {record.stage for record in one.records}
+    warps = [record.warp_um or 0 for record in one.records]
+    longest_um = max([one.warp_cut_um or 0, *warps])
+    for at, ball in enumerate(one.weighings):
+        place = f".weighings[{at}]"
+        if not stands(ball.action):
+            yield f"{place}.action", TAKEN_BACK
+        if "on-loom" not in stages:
+            yield place, "no record says that it is on the loom"
+        if ball.skein not in wefts:
+            yield f"{place}.skein", f"“{ball.skein}” is no weft of it"
+        if ball.woven_um > longest_um:
+            yield f"{place}.woven_um", "that is more than the warp is long"
 
 
 def _of_its_status(one: ClothDocument) -> Troubles:

@@ -257,9 +257,10 @@ class _Arrived:
         self._add_told(tables.cloth_spread, "assumptions")
         self._add_told(tables.record, "records")
         self._add_told(tables.confirmed, "confirmed")
+        self._add_told(tables.weighing, "weighings")
 
     def _add_told(self, table: Table, listed: str) -> None:
-        """Rows of the new cloths that name nothing but their cloth, in the order they came."""
+        """Rows of the new cloths that name their cloth or a skein of it, as they came."""
         connection, cloths = self.deed.connection, self.arrival.new["cloths"]
         told = [(one.action, cloth, one) for cloth in cloths for one in getattr(cloth, listed)]
         told.sort(key=lambda found: found[0])
@@ -269,6 +270,7 @@ class _Arrived:
                 "id": number,
                 "action_id": self.action_id[one.action],
                 "cloth_id": self._id("cloths", cloth.name),
+                **({"skein_id": self._id("skeins", one.skein)} if "skein_id" in table.c else {}),
             }
             for (_, cloth, one), number in zip(told, count(next_id(connection, table)))
         ]

@@ -21,6 +21,7 @@ from farspun.services.document import (
     ReedDocument,
     SkeinDocument,
     Strict,
+    WeighingDocument,
     columns,
 )
 from farspun.store import tables
@@ -41,7 +42,7 @@ class _Writer:
         query = select(table).order_by(*(table.c[name] for name in (*order, "id")))
         if table is tables.skein or table is tables.cloth:
             query = query.where(in_sight(table))
-        if table is tables.record or table is tables.confirmed:
+        if table in (tables.record, tables.confirmed, tables.weighing):
             query = query.where(stands(table))
         return list(self.connection.execute(query).mappings())
 
@@ -129,6 +130,7 @@ def _cloths(
     claims = _grouped(writer.rows(tables.claim, "side"), "cloth_id")
     records = _grouped(writer.rows(tables.record), "cloth_id")
     confirmed = _grouped(writer.rows(tables.confirmed), "cloth_id")
+    weighings = _grouped(writer.rows(tables.weighing), "cloth_id")
 
     def of(row: RowMapping) -> str:
         return str(skeins[row["skein_id"]]["name"])
@@ -154,6 +156,10 @@ def _cloths(
             ],
             records=[writer.plain(one, RecordDocument) for one in records.get(number, [])],
             confirmed=[writer.plain(one, ConfirmedDocument) for one in confirmed.get(number, [])],
+            weighings=[
+                writer.plain(one, WeighingDocument, skein=of(one))
+                for one in weighings.get(number, [])
+            ],
         )
         for number, row in cloths.items()
     ]

@@ -28,7 +28,6 @@ NOTHING_MORE_M = 0.5  # metres; judgement: less is not worth a remark
 FAR_MORE = 2.0  # times what there was; judgement: no cone weighs as much as its yarn
 MORE_THAN_THERE = 0.03  # of a skein; judgement: three times what a day's humidity does
 FAR_OFF, FAR_OFF_G = 0.3, 2.0  # of what was expected, at least g; judgement: three spreads or so
-BY_HAND = "skein take"
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +249,7 @@ class Using:
             .join_from(entry, action, entry.c.action_id == action.c.id)
             .where(entry.c.skein_id == skein_id, entry.c.cloth_id == self._cloth_id, stands(entry))
         )
-        return [(command == BY_HAND, mg, mm) for command, mg, mm in rows]
+        return [(command == ledger.BY_HAND, mg, mm) for command, mg, mm in rows]
 
     def _used_m(self, skein_id: int) -> float:
         """Metres of the skein in this cloth, by the length where one was said."""

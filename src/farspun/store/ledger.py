@@ -20,6 +20,7 @@ from farspun.store.tables import action, entry, skein
 MG_PER_G = 1000
 UG_PER_G = 1_000_000
 MM_PER_M = 1000
+BY_HAND = "skein take"  # the command with which she takes yarn herself
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +111,33 @@ def taken_for_cloths(
     for skein_id, cloth_id, delta_mg, length_mm in rows:
         length_m = None if length_mm is None else length_mm / MM_PER_M
         found.setdefault(skein_id, []).append((cloth_id, -delta_mg / MG_PER_G, length_m))
+    return found
+
+
+def worked_out_g(connection: Connection, skein_ids: Collection[int]) -> dict[int, float]:
+    """Grams that went from each skein since it was last on a scale; 0 where none did."""
+    rows = connection.execute(
+        select(entry.c.skein_id, entry.c.kind, entry.c.delta_mg)
+        .where(entry.c.skein_id.in_(skein_ids), stands(entry))
+        .order_by(entry.c.id)
+    )
+    found = dict.fromkeys(skein_ids, 0.0)
+    for skein_id, kind, delta_mg in rows:
+        gone_g = -delta_mg / MG_PER_G if kind in ("taken", "returned") else -found[skein_id]
+        found[skein_id] += gone_g
+    return found
+
+
+def taken_by_hand_g(connection: Connection, cloth_id: int) -> dict[int, float]:
+    """Grams of each skein that she took for a cloth herself, and that lie beside it."""
+    rows = connection.execute(
+        select(entry.c.skein_id, entry.c.delta_mg)
+        .join_from(entry, action, entry.c.action_id == action.c.id)
+        .where(entry.c.cloth_id == cloth_id, action.c.command == BY_HAND, stands(entry))
+    )
+    found: dict[int, float] = {}
+    for skein_id, delta_mg in rows:
+        found[skein_id] = found.get(skein_id, 0.0) - delta_mg / MG_PER_G
     return found
 
 

@@ -10,5 +10,6 @@ STEPS = (
     "step_0003_life",
     "step_0004_orders",
     "step_0005_tug",
+    "step_0006_weighing",
 )
 NEWEST = len(STEPS)

@@ -83,7 +83,7 @@ COLUMNS = (
 )
 
 
-def _kept(table: str, dialect: str) -> list[str]:
+def kept(table: str, dialect: str) -> list[str]:
     """Rows are only ever added."""
     if dialect == "postgresql":
         return [
@@ -115,7 +115,7 @@ def _entry(dialect: str) -> list[str]:
         "DROP TABLE entry",
         "ALTER TABLE entry_anew RENAME TO entry",
         "CREATE INDEX ix_entry_skein_id ON entry (skein_id)",
-        *_kept("entry", dialect),
+        *kept("entry", dialect),
         "CREATE TRIGGER entry_adds_up AFTER INSERT ON entry"
         " BEGIN UPDATE skein SET balance_mg = coalesce(balance_mg, 0) + NEW.delta_mg"
         " WHERE id = NEW.skein_id; END",
@@ -127,9 +127,9 @@ def statements(dialect: str) -> list[str]:
     return [
         RECORD.format(**WORDS[dialect]),
         "CREATE INDEX ix_record_cloth_id ON record (cloth_id)",
-        *_kept("record", dialect),
+        *kept("record", dialect),
         CONFIRMED.format(**WORDS[dialect]),
         "CREATE INDEX ix_confirmed_cloth_id ON confirmed (cloth_id)",
-        *_kept("confirmed", dialect),
+        *kept("confirmed", dialect),
         *_entry(dialect),
     ]

@@ -46,6 +46,24 @@ class Record(Row, table=True):
     mass_mg: int | None = big(default=None)
 
 
+class Weighing(Row, table=True):
+    """A ball on the scale while its cloth is on the loom: µm of tape woven by then, mg, µg."""
+
+    __table_args__ = (
+        check("weighing_woven", "woven_um >= 0"),
+        check("weighing_mass", "mass_mg >= 0"),
+        check("weighing_step", "step_ug > 0"),
+    )
+    id: int | None = row_id()
+    action_id: int = to("action")
+    cloth_id: int = to("cloth", index=True)
+    skein_id: int = to("skein")
+    woven_um: int = big()
+    mass_mg: int = big()
+    step_ug: int = big()
+    said: str
+
+
 class Confirmed(Row, table=True):
     """A factor of a cloth's record that counts again though it lies far out."""
 

@@ -1,0 +1,75 @@
+"""farspun cloth give-up and history: the end of a cloth, and what led to it."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from farspun.cli.life import OPTIONS, Name, skein_and_mass
+from farspun.cli.opening import stash_to_read
+from farspun.cli.options import Json
+from farspun.cli.printing import ask_before, print_json, print_table, say, tell
+from farspun.units import Quantity, say_mass
+
+if TYPE_CHECKING:
+    from farspun.services.cloth_history import Event
+
+
+def add_to(cloth: typer.Typer) -> None:
+    """Hang the commands on `farspun cloth`."""
+    cloth.command("give-up")(give_up)
+    cloth.command("history")(history)
+
+
+def give_up(
+    ctx: typer.Context,
+    name: Name,
+    back: Annotated[
+        bool | None,
+        typer.Option(
+            "--back/--no-back",
+            help="Whether the warp's yarn goes back to its skeins; else it does while it is"
+            " only wound.",
+        ),
+    ] = None,
+    left: Annotated[list[str] | None, OPTIONS["left"].__metadata__[0]] = None,
+    tare: Annotated[Quantity | None, OPTIONS["tare"].__metadata__[0]] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
+) -> None:
+    """Give a cloth up: the yarn it claims is free again."""
+    from farspun.services.cloths import show_cloth
+    from farspun.services.giving_up import give_up_cloth
+    from farspun.services.opening import stash_at
+
+    stash = stash_at(ctx.obj)
+    balls = [skein_and_mass(text, "left") for text in left or ()]
+    ask_before(f"Give up “{show_cloth(stash, name).plan.name}” and free its yarn?", yes)
+    ended = give_up_cloth(stash, name, back, balls, tare)
+    say(f"{ended.plan.name} is given up; the yarn it claimed is free again.")
+    say(*(f"  {_moved(skein, grams)}" for skein, grams in ended.back_g.items()))
+    tell(*ended.remarks)
+
+
+def _moved(skein: str, grams: float) -> str:
+    return f"{skein}: {say_mass(abs(grams))} {'put back' if grams > 0 else 'used'}"
+
+
+def history(ctx: typer.Context, name: Name, json: Json = False) -> None:
+    """What was done with a cloth, and when."""
+    from farspun.services.cloth_history import cloth_history
+
+    events = cloth_history(stash_to_read(ctx), name)
+    if json:
+        print_json(events)
+        return
+    print_table(["when", "what", "said", "yarn"], [_row(one) for one in events])
+
+
+def _row(one: "Event") -> list[str]:
+    yarn = ", ".join(_moved(skein, -grams) for skein, grams in one.used_g.items() if grams)
+    undone = " (undone)" if one.undone else ""
+    return [
+        one.at[:16].replace("T", " "),
+        one.command.removeprefix("cloth ") + undone,
+        one.said,
+        yarn,
+    ]

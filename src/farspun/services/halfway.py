@@ -1,0 +1,416 @@
+"""Half-way through a cloth: balls are weighed at the loom, and asked whether they last."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from shlex import quote
+
+from sqlalchemy import Connection
+
+from farspun.craft.halfway import (
+    Halfway,
+    Rate,
+    Weighing,
+    drift_of_yarn,
+    scale_error_g,
+    stray_of_yarn,
+)
+from farspun.craft.plan import Part, Plan
+from farspun.craft.reach import verdict
+from farspun.errors import ImpossibleValue, NotFound, WrongUse
+from farspun.services.answers import Check, NeedAnswer
+from farspun.services.case_for import yarn_groups
+from farspun.services.checking import checked
+from farspun.services.cloths import cloth_named
+from farspun.services.halfway_ways import Outlook, Way, ways
+from farspun.services.readings import weighed
+from farspun.services.stages import SAID
+from farspun.services.stock import Stock, stock_to_weave
+from farspun.services.used_yarn import FAR_OFF_G, MORE_THAN_THERE
+from farspun.services.woven_part import woven_part
+from farspun.services.writing import doing
+from farspun.store.engine import Stash, reading
+from farspun.store.ledger import taken_by_hand_g, worked_out_g
+from farspun.store.supplies import Supply, supplies
+from farspun.store.weighings import WeighedBall, add_weighing, weighed_balls
+from farspun.units import Quantity, name_key, say_cm, say_mass
+
+CM_PER_M = 100
+MG_PER_G = 1000
+NINETY = 2 * 1.6448536269514722  # sds between the 5 and the 95 in 100 points
+HUMIDITY = 0.01  # of a mass       as for readings of skeins (docs/measuring.md)
+WORKED_OUT = 0.05  # of what was taken by its length; judgement: grist and length together
+FAR_OFF = 4.0  # sds of what was expected; judgement: then a slip is likelier than chance
+SURE_BEYOND = 3.0  # sds of two weighings; judgement: no scale errs so far
+
+
+@dataclass(frozen=True, slots=True)
+class Two:
+    """A value and its standard deviation."""
+
+    mean: float
+    sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One weighing of a yarn: cm of tape woven, grams of all its skeins by then."""
+
+    woven_cm: float
+    mass_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class HalfwayYarn:
+    """One weft yarn. `odds` that it lasts to the end; `reaches_cm` of tape at the promise.
+
+    `left_g`, `left_m` at the end of the cloth, below 0 where it is short; `kept_g` of it is claimed
+    by other cloths; `ways`: what can be done where it does not reach.
+    """
+
+    skeins: list[str]
+    odds: float
+    verdict: str
+    rate_g_per_cm: Two
+    mass_g: float
+    left_g: Two
+    left_m: float | None
+    reaches_cm: float
+    kept_g: float
+    weighings: list[Seen]
+    ways: list[Way] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class HalfwayAnswer:
+    """A cloth on the loom: `woven_cm` of `end_cm` of tape, and each of its wefts."""
+
+    cloth: str
+    woven_cm: float
+    end_cm: float
+    promise: float
+    yarns: list[HalfwayYarn]
+    remarks: list[str] = field(default_factory=list)
+
+
+def weigh_cloth(
+    stash: Stash,
+    name: str,
+    woven: Quantity,
+    balls: Sequence[tuple[str, Quantity]],
+    tare: Quantity | None = None,
+) -> HalfwayAnswer:
+    """Write down what balls weigh now, `woven` of the tape done, and tell whether they last.
+
+    Raises NotFound, WrongUse; ImpossibleValue for what cannot be: nothing is stored then.
+    """
+    if not balls:
+        raise WrongUse(
+            "Nothing was weighed.", "Give each ball or shuttle: --ball SKEIN=MASS, without --tare."
+        )
+    words = f"{name.strip()}: {woven.said} woven, "
+    words += ", ".join(f"{skein} {on_scale.said}" for skein, on_scale in balls)
+    words += f", tare {tare.said}" if tare is not None else ""
+    with doing(stash, "cloth weigh", words) as deed:
+        connection = deed.connection
+        plan = _on_the_loom(cloth_named(connection, name))
+        look = _Look(connection, plan)
+        woven_cm = woven.value * CM_PER_M
+        look.check_woven(woven_cm)
+        for skein_id, (skein, on_scale) in look.of_the_weft(balls).items():
+            net = None if on_scale.value == 0 else weighed(on_scale, tare)
+            mass_g, step_g = (net.mass_g, net.step_g) if net else (0.0, 0.001)
+            look.check_mass(skein_id, woven_cm, mass_g)
+            add_weighing(
+                connection, deed.action_id, plan.id or 0, skein_id, woven_cm, mass_g, step_g,
+                f"{skein} {on_scale.said}",
+            )  # fmt: skip
+        return _Look(connection, plan).answer()
+
+
+def look_at_cloth(stash: Stash, name: str) -> HalfwayAnswer:
+    """What the balls weighed so far say. Raises NotFound, ImpossibleValue."""
+    with reading(stash) as connection:
+        return _Look(connection, _on_the_loom(cloth_named(connection, name))).answer()
+
+
+def _on_the_loom(plan: Plan) -> Plan:
+    if plan.status == "on-loom":
+        return plan
+    shell = quote(plan.name or "")
+    hints = {
+        "planned": f"First: farspun cloth {'on-loom' if plan.direct else 'wound'} {shell} …",
+        "wound": f"First: farspun cloth on-loom {shell} …",
+        "given-up": f"What was planned: farspun cloth show {shell}",
+    }
+    later = f"What is left of its yarn: farspun cloth {plan.status} {shell} --left SKEIN=MASS"
+    raise ImpossibleValue(
+        "the balls of",
+        f"“{plan.name}”",
+        f"it is {SAID.get(plan.status, plan.status.replace('-', ' '))}, not on the loom",
+        hints.get(plan.status, later),
+    )
+
+
+@dataclass(slots=True)
+class _Look:
+    """A cloth on the loom with its plan's answer and its weighings."""
+
+    connection: Connection
+    plan: Plan
+    check: Check = field(init=False)
+    stock: Stock = field(init=False)
+    balls: list[WeighedBall] = field(init=False)
+    known: dict[int, Supply] = field(init=False)
+    by_hand_g: dict[int, float] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.check = checked(self.connection, self.plan)
+        self.stock, _ = stock_to_weave(self.connection, self.plan.skein_ids, self.plan.as_spun)
+        self.balls = weighed_balls(self.connection, self.plan.id or 0)
+        self.known = supplies(self.connection, self.plan.skein_ids)
+        on_warp = {part.skein_id for part in self.plan.warp}  # then it was for the warp
+        taken = taken_by_hand_g(self.connection, self.plan.id or 0)
+        self.by_hand_g = {one: g for one, g in taken.items() if one not in on_warp}
+
+    @property
+    def end_cm(self) -> float:
+        """Of tape, to weave in all."""
+        return self.check.setup.tape_length_cm
+
+    def check_woven(self, woven_cm: float) -> None:
+        """Raises ImpossibleValue for more than the warp is long, or less than before."""
+        warp_cm = self.check.setup.warp_cut_cm
+        if woven_cm > warp_cm:
+            raise ImpossibleValue(
+                "woven",
+                say_cm(woven_cm),
+                f"the warp of “{self.plan.name}” is {say_cm(warp_cm)} long",
+                "Give what is woven so far, by the tape: --woven 58cm",
+            )
+        last = max(self.balls, key=lambda one: one.woven_cm, default=None)
+        if last is not None and woven_cm < last.woven_cm:
+            raise ImpossibleValue(
+                "woven",
+                say_cm(woven_cm),
+                f"it was {say_cm(last.woven_cm)} the last time",
+                "Give all that is woven so far; if the earlier figure was a slip: farspun undo",
+            )
+
+    def of_the_weft(self, balls: Sequence[tuple[str, Quantity]]) -> dict[int, tuple[str, Quantity]]:
+        """What was weighed, by skein. Raises NotFound, WrongUse, ImpossibleValue."""
+        ids = dict.fromkeys(part.skein_id for part in self.plan.weft)
+        names = {self.known[one].name: one for one in ids}
+        found: dict[int, tuple[str, Quantity]] = {}
+        for text, on_scale in balls:
+            own = [one for name, one in names.items() if name_key(name) == name_key(text)]
+            if not own:
+                raise NotFound(
+                    f"weft in “{self.plan.name}”", text.strip(), names,
+                    f"Its weft is {', '.join(names)}.",
+                )  # fmt: skip
+            supply = self.known[own[0]]
+            if own[0] in found:
+                raise WrongUse(
+                    f"--ball names “{supply.name}” twice.",
+                    "Weigh ball and shuttle of a skein together.",
+                )
+            if supply.balance_mg is None:
+                raise ImpossibleValue(
+                    "the ball",
+                    f"of “{supply.name}”",
+                    "nobody knows how much of it there was",
+                    f"Tell how much is left: farspun skein weigh {quote(supply.name)} MASS",
+                )
+            found[own[0]] = (supply.name, on_scale)
+        return found
+
+    def check_mass(self, skein_id: int, woven_cm: float, mass_g: float) -> None:
+        """Raises ImpossibleValue for a ball heavier than it was."""
+        supply = self.known[skein_id]
+        began_g = self.start_g(supply)
+        most_g = began_g * (1 + MORE_THAN_THERE) + FAR_OFF_G
+        if mass_g > most_g:
+            raise ImpossibleValue(
+                "the ball",
+                f"{say_mass(mass_g)} of “{supply.name}”",
+                f"there were {say_mass(began_g)} before the cloth",
+                "The shuttle or cone comes off with --tare. Is the decimal point right?",
+            )
+        before = [one for one in self.balls if one.skein_id == skein_id]
+        if not before or woven_cm <= before[-1].woven_cm:
+            return
+        last = before[-1]
+        error_g = scale_error_g(last.step_g, began_g)
+        if mass_g > last.mass_g + SURE_BEYOND * math.sqrt(2) * error_g:
+            raise ImpossibleValue(
+                "the ball",
+                f"{say_mass(mass_g)} of “{supply.name}”",
+                f"it was {say_mass(last.mass_g)} at {say_cm(last.woven_cm)} woven",
+                "The shuttle comes off with --tare; if the earlier weighing was a slip:"
+                " farspun undo",
+            )
+
+    def start_g(self, supply: Supply) -> float:
+        """What there was of a skein when weaving began, with what she took in hand for it."""
+        beside = self.by_hand_g.get(supply.skein_id, 0.0)
+        return (supply.balance_mg or 0) / MG_PER_G + beside
+
+    def answer(self) -> HalfwayAnswer:
+        """Every weft yarn, and remarks."""
+        groups = list(zip(yarn_groups(self.plan.weft), self.check.weft, strict=True))
+        woven_cm = max((one.woven_cm for one in self.balls), default=0.0)
+        yarns = [self._yarn(parts, need, woven_cm) for parts, need in groups]
+        unlike = [text for parts, need in groups for text in self._unlike(parts, need)]
+        return HalfwayAnswer(
+            cloth=self.plan.name or "",
+            woven_cm=woven_cm,
+            end_cm=self.end_cm,
+            promise=self.plan.promise,
+            yarns=yarns,
+            remarks=[*unlike, *(text for parts, _ in groups for text in self._remarks(parts))],
+        )
+
+    def _yarn(self, parts: Sequence[Part], need: NeedAnswer, woven_cm: float) -> HalfwayYarn:
+        part = woven_part(self.plan, self.stock, self.check, self._order_name(parts))
+        half = self._halfway(parts, need, part)
+        promise, end_cm = self.plan.promise, self.end_cm
+        at_cm = woven_cm if half.woven_cm == 0 else half.woven_cm
+        odds, (left, left_sd) = half.odds(), half.left_g()
+        reaches = half.reaches_cm(promise, part(self.check.setup.warp_cut_cm))
+        reaches_cm = _tape_at(part, reaches, max(end_cm, woven_cm))
+        first = self.known[parts[0].skein_id]
+        yarn = HalfwayYarn(
+            skeins=[self.known[one.skein_id].name for one in parts],
+            odds=odds,
+            verdict=verdict(odds, promise),
+            rate_g_per_cm=Two(*half.rate_g_per_cm()),
+            mass_g=math.fsum(half.weighings[-1].mass_g),
+            left_g=Two(left, left_sd),
+            left_m=1000 * left / first.tex if first.tex_known else None,
+            reaches_cm=max(reaches_cm, woven_cm),
+            kept_g=self._kept_g(parts),
+            weighings=[Seen(one.woven_cm, math.fsum(one.mass_g)) for one in half.weighings],
+        )
+        if odds >= promise or woven_cm >= end_cm:
+            return yarn
+        outlook = Outlook(
+            self.connection, self.plan, self.stock, self.check, need, half,
+            yarn.reaches_cm, max(at_cm, woven_cm), self._order_name(parts) is not None,
+        )  # fmt: skip
+        return replace(yarn, ways=list(ways(outlook)))
+
+    def _unlike(self, parts: Sequence[Part], need: NeedAnswer) -> list[str]:
+        """Where a ball weighs far from what was to be left of it, ask."""
+        part = woven_part(self.plan, self.stock, self.check, self._order_name(parts))
+        half = self._halfway(parts, need, part)
+        expected_g, off = half.surprise()
+        if abs(off) < FAR_OFF:
+            return []
+        names = " + ".join(self.known[one.skein_id].name for one in parts)
+        return [
+            f"About {say_mass(max(0.0, expected_g))} of {names} were to be left by now, and the"
+            f" scale says {say_mass(half.mass_g)}: is the tape, the weight or the shuttle's a slip?"
+            " To take it back: farspun undo"
+        ]
+
+    def _order_name(self, parts: Sequence[Part]) -> str | None:
+        """The yarn's name in the weft's order; None where the weft has no order."""
+        return self.known[parts[0].skein_id].name if self.plan.weft_order else None
+
+    def _halfway(
+        self, parts: Sequence[Part], need: NeedAnswer, part: Callable[[float], float]
+    ) -> Halfway:
+        known = [self.known[one.skein_id] for one in parts]
+        metres, first = need.need_m.p50 or 0.0, known[0]
+        log_sd = math.log((need.need_m.p95 or 1.0) / (need.need_m.p05 or 1.0)) / NINETY
+        grist_sd = [math.sqrt(float(one.cov3[1, 1])) for one in known]
+        rate = Rate(
+            g_per_cm=metres * first.tex / 1000 / self.end_cm,
+            log_sd=math.hypot(log_sd, grist_sd[0]),
+            stray=stray_of_yarn(metres * 25 / self.end_cm),
+            drift=drift_of_yarn(),
+        )
+        return Halfway(
+            rate=rate,
+            weighings=self._weighings(known, part),
+            end_cm=self.end_cm,
+            grist=tuple(one.tex / first.tex for one in known),
+            grist_sd=(0.0, *(math.hypot(grist_sd[0], sd) for sd in grist_sd[1:])),
+        )
+
+    def _weighings(
+        self, known: Sequence[Supply], part: Callable[[float], float]
+    ) -> tuple[Weighing, ...]:
+        """From the start on, in the order of the tape; the last word on the same place counts."""
+        own = {one.skein_id: at for at, one in enumerate(known)}
+        worked_out = worked_out_g(self.connection, list(own))
+        mass = [self.start_g(one) for one in known]
+        error = [
+            math.hypot(HUMIDITY * g, WORKED_OUT * worked_out.get(one.skein_id, 0.0))
+            for g, one in zip(mass, known, strict=True)
+        ]
+        began = list(mass)
+        told: dict[float, dict[int, WeighedBall]] = {}
+        for ball in self.balls:
+            if ball.skein_id in own:
+                told.setdefault(ball.woven_cm, {})[own[ball.skein_id]] = ball
+        found = [] if 0.0 in told else [_weighing(0.0, mass, (True,) * len(mass), error)]
+        for woven_cm in sorted(told):
+            fresh = tuple(at in told[woven_cm] or not found for at in range(len(mass)))
+            for at, ball in told[woven_cm].items():
+                mass[at], error[at] = ball.mass_g, scale_error_g(ball.step_g, began[at])
+            found.append(_weighing(part(woven_cm), mass, fresh, error))
+        return tuple(found)
+
+    def _kept_g(self, parts: Sequence[Part]) -> float:
+        """Grams of these skeins that other cloths claim."""
+        ids = {one.skein_id for one in parts}
+        return (
+            sum(
+                mg
+                for one in ids
+                for cloth_id, mg in self.known[one].claims
+                if cloth_id != self.plan.id
+            )
+            / MG_PER_G
+        )
+
+    def _remarks(self, parts: Sequence[Part]) -> list[str]:
+        """Skeins of a weighed yarn that were not on the scale are taken to be as before."""
+        last = {one.skein_id for one in self.balls if one.woven_cm == self._last_cm}
+        ids = [one.skein_id for one in parts]
+        if not last & set(ids):
+            return []
+        return [
+            f"“{self.known[one].name}” was not weighed and is taken as it was,"
+            f" {say_mass(self._last_mass_g(one))}; if it is used up: --ball"
+            f" {quote(self.known[one].name)}=0g"
+            for one in ids
+            if one not in last and self._last_mass_g(one) > 0
+        ]
+
+    @property
+    def _last_cm(self) -> float:
+        return max((one.woven_cm for one in self.balls), default=0.0)
+
+    def _last_mass_g(self, skein_id: int) -> float:
+        own = [one.mass_g for one in self.balls if one.skein_id == skein_id]
+        return own[-1] if own else self.start_g(self.known[skein_id])
+
+
+def _weighing(
+    woven_cm: float, mass: Sequence[float], fresh: tuple[bool, ...], error: Sequence[float]
+) -> Weighing:
+    return Weighing(woven_cm, tuple(mass), fresh, tuple(error))
+
+
+def _tape_at(part: Callable[[float], float], wanted: float, most_cm: float) -> float:
+    """Where on the tape so much of the yarn's own cm is woven; at most `most_cm`."""
+    low, high = 0.0, most_cm
+    if part(high) <= wanted:
+        return high
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if part(middle) <= wanted else (low, middle)
+    return low
