@@ -15,10 +15,11 @@ from typing import Any
 import pytest
 
 from cli.running import Desk, command, furnished
+from properties.tried import TIMES as MORE
 
 LEFT_OUT = ("demo",)  # it takes no option and has tests of its own
 ANSWERED, REFUSED = (0, 10, 11), (2, 3, 4, 5)
-TIMES, TIMES_LONG = 5, 40  # calls of each command, and of those with the most options
+TIMES, TIMES_LONG = 4 * MORE, 20 * MORE  # calls of each command, and of those with the most options
 LONG = ("cloth plan", "cloth change", "cloth cut", "reach")
 CLOTHS = {
     "cloth plan": ("New",),

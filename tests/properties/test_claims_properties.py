@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from cli.running import furnished
@@ -20,6 +20,7 @@ from farspun.services.quick_reach import quick_reach
 from farspun.services.shortfalls import shortfalls
 from farspun.store.engine import Stash
 from farspun.units import mass
+from properties.tried import tried
 
 CLOTHS = ("First", "Second", "Third")
 SKEINS = ("Gorse 1", "Driftwood", "Fresh", "Cone", "Wraps")
@@ -121,7 +122,7 @@ def kept_and_held(stash: Stash) -> dict[str, tuple[int, int]]:
     return {name: (kept, held) for name, held, kept in rows}
 
 
-@settings(max_examples=15, deadline=None)
+@tried(5)
 @given(deeds=st.lists(DEEDS, min_size=3, max_size=9))
 def test_no_gram_is_promised_twice_and_none_goes_missing(deeds: list[Deed]) -> None:
     lowered: set[str] = set()
@@ -141,7 +142,7 @@ def test_no_gram_is_promised_twice_and_none_goes_missing(deeds: list[Deed]) -> N
             assert row.short_m is None or row.short_m > 0
 
 
-@settings(max_examples=10, deadline=None)
+@tried(3)
 @given(deed=DEEDS, other=st.sampled_from(SKEINS), grams=st.integers(1, 40))
 def test_what_others_keep_never_raises_the_odds(deed: Deed, other: str, grams: int) -> None:
     question = asked(deed)
@@ -156,7 +157,7 @@ def test_what_others_keep_never_raises_the_odds(deed: Deed, other: str, grams: i
     assert after.setup == before.setup
 
 
-@settings(max_examples=10, deadline=None)
+@tried(3)
 @given(deed=DEEDS)
 def test_planning_and_giving_up_leaves_every_skein_as_free_as_before(deed: Deed) -> None:
     with stash_of_her_own() as stash:

@@ -3,19 +3,20 @@
 import tempfile
 from pathlib import Path
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.largest import Wish, largest
 from farspun.services.quick_reach import quick_reach
 from farspun.store.engine import Stash
+from properties.tried import tried
 from stashes import add_skein
 
 STATES = ("relaxed", "unwashed", "under-tension")
 
 
-@settings(max_examples=12, deadline=None)
+@tried(4)
 @given(
     warp_m=st.integers(60, 900),
     weft_m=st.integers(60, 900),

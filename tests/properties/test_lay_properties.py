@@ -1,10 +1,11 @@
 """Lays of any pieces: nothing overlaps, nothing is turned against its grain, hardly any is long."""
 
-from hypothesis import event, given, settings
+from hypothesis import event, given
 from hypothesis import strategies as st
 
 from farspun.craft.lay import Piece, faults, shortest_cm
 from farspun.services.packing import laid_out
+from properties.tried import tried
 from shortest_lay import shortest_length
 
 MOST_LONGER = 1.10  # times the shortest there is
@@ -16,7 +17,7 @@ ANY = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@tried(25)
 @given(ANY, st.floats(62.5, 150), st.booleans())
 def test_no_lay_has_a_fault_and_none_is_shorter_than_can_be(
     sizes: list[tuple[float, float, int, bool]], width_cm: float, one_way: bool
@@ -28,7 +29,7 @@ def test_no_lay_has_a_fault_and_none_is_shorter_than_can_be(
     assert lay.length_cm >= shortest_cm(pieces, width_cm - 2) - 1e-6
 
 
-@settings(max_examples=120, deadline=None)
+@tried(50)
 @given(SMALL, st.integers(4, 9))
 def test_a_lay_of_a_few_pieces_is_at_most_a_tenth_longer_than_the_shortest(
     sizes: list[tuple[int, int, bool]], across: int

@@ -4,7 +4,7 @@ import contextlib
 import tempfile
 from pathlib import Path
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import func, select
 
@@ -16,6 +16,7 @@ from farspun.services.showing import show_all
 from farspun.store import tables
 from farspun.store.engine import Stash, reading
 from farspun.units import mass
+from properties.tried import tried
 from stashes import add_skein, claim, measured
 
 NAMES = ("A", "B", "C")
@@ -46,7 +47,7 @@ def do(stash: Stash, deed: str, name: str, grams: str, metres: str) -> None:
             balance.close(stash, name, "used")
 
 
-@settings(max_examples=12, deadline=None)
+@tried(4)
 @given(deeds=st.lists(DEEDS, max_size=8), claimed_g=st.integers(1, 100))
 def test_the_sum_of_the_ledger_is_the_balance_and_never_below_nothing(deeds, claimed_g):
     with tempfile.TemporaryDirectory() as folder:
@@ -78,7 +79,7 @@ def test_the_sum_of_the_ledger_is_the_balance_and_never_below_nothing(deeds, cla
                 assert 0 <= shown.length_m["p05"] <= shown.length_m["p50"] <= shown.length_m["p95"]
 
 
-@settings(max_examples=6, deadline=None)
+@tried(3)
 @given(order=st.permutations(range(4)))
 def test_the_order_of_readings_does_not_matter(order):
     given_one_by_one = [

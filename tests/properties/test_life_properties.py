@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from cli.running import furnished
@@ -22,6 +22,7 @@ from farspun.services.taught import taught
 from farspun.store.engine import Stash, reading
 from farspun.units import mass
 from lives import PLAN, woven
+from properties.tried import tried
 
 PLANNED = PLAN.replace('"Gorse 1"', '"Gorse 1" --warp "Gorse 2"')
 TOLD = Told(
@@ -86,7 +87,7 @@ def told_at_once() -> tuple[Any, Any]:
         return seen(stash), grams(stash)
 
 
-@settings(max_examples=10, deadline=None)
+@tried(4)
 @given(order=st.permutations(TOGETHER), cuts=st.sets(st.integers(1, len(TOGETHER) - 1), max_size=3))
 def test_the_order_in_which_a_cloth_is_told_changes_nothing(order, cuts):
     with a_folder() as folder:
@@ -100,7 +101,7 @@ def test_the_order_in_which_a_cloth_is_told_changes_nothing(order, cuts):
         assert grams(stash) == pytest.approx(left, abs=0.3)  # half a metre is not corrected
 
 
-@settings(max_examples=10, deadline=None)
+@tried(4)
 @given(
     wrong=st.lists(
         st.tuples(st.sampled_from(TOGETHER), st.sampled_from((0.5, 0.9, 1.1, 1.5))), max_size=3
@@ -129,7 +130,7 @@ MASSES = st.sampled_from((None, "0 g", "2 g", "20 g", "55.5 g", "100 g", "149 g"
 STEPS = ("wound", "on-loom", "off-loom", "off-loom", "finished", "finished")
 
 
-@settings(max_examples=10, deadline=None)
+@tried(4)
 @given(
     told=st.lists(
         st.tuples(st.sets(st.sampled_from(TOGETHER), max_size=2), MASSES, MASSES, st.booleans()),
@@ -163,8 +164,8 @@ def test_used_and_left_are_what_was_had_at_every_step(told):
         assert grams(stash).keys() == had.keys()
 
 
-@settings(max_examples=4, deadline=None)
-@given(order=st.permutations(range(4)))
+@tried(3)
+@given(order=st.permutations(range(3)))
 def test_the_order_in_which_cloths_are_finished_changes_no_belief(order):
     with a_folder() as folder:
         desk = furnished(folder)
@@ -178,7 +179,7 @@ def test_the_order_in_which_cloths_are_finished_changes_no_belief(order):
 def _in_order() -> Any:
     with a_folder() as folder:
         desk = furnished(folder)
-        for number in range(4):
+        for number in range(3):
             woven(desk, f"Runner {number}", 84 + 2 * number)
         return _beliefs(lessons(Stash(path=desk.stash)))
 

@@ -4,7 +4,7 @@ import sqlite3
 from contextlib import closing
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from doings import (
@@ -26,6 +26,7 @@ from farspun.services.readings import readings
 from farspun.services.undoing import undo
 from farspun.store.engine import Stash
 from farspun.units import length, mass, wraps
+from properties.tried import tried
 from stashes import measured
 
 KINDS = ("weighed", "counted", "test length", "wrapped", "labelled")
@@ -67,20 +68,20 @@ def through_a_table(doings: list) -> None:
         assert len(lines(two)) == new
 
 
-@settings(max_examples=8, deadline=None)
+@tried(3)
 @given(doings=DOINGS)
 def test_everything_comes_back_from_json_and_goes_again_when_undone(doings):
     through_json([*PRELUDE, *doings])
 
 
-@settings(max_examples=4, deadline=None)
+@tried(2)
 @given(at=st.integers(0, len(LIVED)), doings=DOINGS)
 @example(at=len(LIVED), doings=[])
 def test_a_woven_cloth_comes_back_from_json_with_all_that_was_told_of_it(at, doings):
     through_json([*PRELUDE, *LIVED[:at], *doings])
 
 
-@settings(max_examples=8, deadline=None)
+@tried(3)
 @given(doings=DOINGS)
 def test_skeins_come_back_from_a_table(doings):
     through_a_table([*PRELUDE, *doings])
@@ -92,7 +93,7 @@ def test_an_empty_stash_comes_back_from_both():
 
 
 @pytest.mark.long
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(doings=DOINGS)
 def test_a_hundred_stashes_come_back(doings):
     through_json([*PRELUDE, *doings])
@@ -139,7 +140,7 @@ def test_whole_units_are_written_so_that_they_read_back_the_same(
     assert label.values == {"millitex": millitex}
 
 
-@settings(max_examples=8, deadline=None)
+@tried(3)
 @given(doings=DOINGS)
 def test_an_older_stash_whose_readings_were_not_kept_as_written_comes_back_from_a_table(doings):
     with a_folder() as folder:

@@ -1,12 +1,13 @@
 """Any commands and any undos leave a stash that hangs together, and undo goes back exactly."""
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from doings import DOINGS, LIVED, PRELUDE, a_folder, do, do_all, hangs_together, seen
 from farspun.services.undoing import undo
 from farspun.store.engine import Stash
+from properties.tried import tried
 
 UNDO = ("undo", 0, "7 g", "271 m", 0)
 
@@ -35,19 +36,19 @@ def done_and_looked_at(doings: list) -> None:
             hangs_together(stash)
 
 
-@settings(max_examples=8, deadline=None)
+@tried(3)
 @given(before=DOINGS, after=DOINGS)
 def test_undoing_as_many_commands_as_were_done_leaves_what_was_before(before, after):
     undone_again([*PRELUDE, *before], after)
 
 
-@settings(max_examples=5, deadline=None)
+@tried(3)
 @given(after=DOINGS)
 def test_everything_can_be_taken_back_to_an_empty_stash(after):
     undone_again([], [*PRELUDE, *after])
 
 
-@settings(max_examples=8, deadline=None)
+@tried(3)
 @given(doings=DOINGS, undos=st.integers(0, 6))
 def test_whatever_is_done_and_undone_the_stash_hangs_together(doings, undos):
     done_and_looked_at([*doings, *[UNDO] * undos])
@@ -68,7 +69,7 @@ def test_a_whole_life_of_a_cloth_goes_back_step_by_step():
             hangs_together(stash)
 
 
-@settings(max_examples=3, deadline=None)
+@tried(2)
 @given(after=DOINGS)
 @example(after=[("confirm", 1, "7 g", "95.5 m", 5)])  # it counted already: nothing is stored
 def test_what_comes_after_a_whole_life_goes_back_to_it(after):
@@ -76,14 +77,14 @@ def test_what_comes_after_a_whole_life_goes_back_to_it(after):
 
 
 @pytest.mark.long
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(before=DOINGS, after=DOINGS)
 def test_undo_goes_back_exactly_a_hundred_times(before, after):
     undone_again([*PRELUDE, *before], after)
 
 
 @pytest.mark.long
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(doings=DOINGS, undos=st.integers(0, 6))
 def test_the_stash_hangs_together_a_hundred_times(doings, undos):
     done_and_looked_at([*doings, *[UNDO] * undos])
