@@ -131,6 +131,10 @@ def test_a_folder_is_no_file(desk):
     assert "is a folder" in desk.refuses(["export", str(desk.folder / "in.json")], 2)
 
 
+def test_a_name_too_long_for_a_file_is_refused(desk):
+    assert "too long" in desk.refuses(["export", str(desk.folder / f"{'x' * 300}.csv")], 2)
+
+
 def test_an_export_says_what_a_table_has_no_place_for(desk):
     result = desk.run(["export", str(desk.folder / "out.csv")])
     assert result.stdout == "Exported: 6 skeins.\n"

@@ -13,7 +13,7 @@ from farspun.store.skeins import add_evidence
 from farspun.store.skeins import add_skein as add_row
 from stashes import add_skein
 
-HEAVY = {"numpy", "scipy", "pandas", "sqlmodel", "sqlalchemy", "rich"}
+HEAVY = {"numpy", "scipy", "pandas", "sqlmodel", "sqlalchemy", "rich", "matplotlib", "PIL"}
 LIST_AT_MOST = 1.7  # times what importing typer, sqlmodel and numpy takes
 
 
@@ -34,7 +34,15 @@ def loaded_by(*words: str) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    "words", [["--help"], ["skein", "--help"], ["skein", "add", "--help"], ["reed", "--help"]]
+    "words",
+    [
+        ["--help"],
+        ["skein", "--help"],
+        ["skein", "add", "--help"],
+        ["reed", "--help"],
+        ["picture", "--help"],
+        ["picture", "reach", "--help"],
+    ],
 )
 def test_help_loads_nothing_heavy(words):
     assert loaded_by(*words) & HEAVY == set()

@@ -87,7 +87,7 @@ GOOD = {  # by name of the parameter
     "cloth": ("Shawl", "Scarf"),
     "piece": ("front 34cmx38cm x2", "strap 5cmx1m free", "big 3mx1m", "many 1cmx1cm x100"),
     "grain": ("fixed", "free"),
-    "out": ("nowhere/lay.svg", "lay.txt"),
+    "out": ("nowhere/lay.svg", "lay.txt", "lay.svg", "lay.png", f"{'x' * 300}.svg"),
     "angle": ("25", "40deg", "90"),
     **dict.fromkeys(("hem", "side_hem", "fringe", "gap", "header", "sample", "waste"), LENGTHS),
     **dict.fromkeys(("seam", "raw_edge", "selvedge"), LENGTHS),

@@ -1,8 +1,8 @@
 """The pages that show what the program says, and writing them anew.
 
 `.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md, docs/errors.md and
-the pages named in PREPARED and ON_THE_DEMO what stands below each command. The tests compare;
-this changes.
+the pages named in PREPARED and ON_THE_DEMO what stands below each command, and the pictures that
+those in PICTURED draw. The tests compare; this changes.
 """
 
 import json
@@ -30,11 +30,17 @@ ORDERS = TOP / "docs" / "orders.md"
 CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
 HALFWAY = TOP / "docs" / "halfway.md"
-PREPARED = (LIFE, HALFWAY)  # their first block in sh is carried out before
-ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md")
+CHARTS = TOP / "docs" / "charts.md"
+PREPARED = (LIFE, HALFWAY, CHARTS)  # their first block in sh is carried out before
+ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md", CHARTS)
+PICTURED = (CHARTS,)  # what their commands draw is kept in PICTURES
+PICTURES = TOP / "docs" / "pictures"
 MATCHING = TOP / "docs" / "matching.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
+
+NUMBER = r"(?<![\w.#-])-?\d+(?:\.\d+)?(?![\w])"
+A_THOUSANDTH = 0.001
 
 CLI_OPENING = """\
 # Commands
@@ -175,21 +181,46 @@ def _cell(text: str) -> str:
     return " ".join(text.split()).replace("|", "\\|")
 
 
+def same_picture(kept: str, drawn: str) -> bool:
+    """Two drawings in SVG alike: numbers to a thousandth, whatever names their parts have."""
+    (words, numbers), (others, theirs) = (_parts_of(one) for one in (kept, drawn))
+    return words == others and all(
+        abs(a - b) <= A_THOUSANDTH for a, b in zip(numbers, theirs, strict=True)
+    )
+
+
+def _parts_of(svg: str) -> tuple[list[str], list[float]]:
+    """A drawing without its numbers and the names made from them; and the numbers."""
+    plain = re.sub(r"\b[a-z][0-9a-f]{10}\b", "name", svg)
+    return re.split(NUMBER, plain), [float(one) for one in re.findall(NUMBER, plain)]
+
+
+def _keep_pictures(folder: Path) -> None:
+    """Those that differ are written anew."""
+    PICTURES.mkdir(exist_ok=True)
+    for drawn in folder.glob("*.svg"):
+        kept, svg = PICTURES / drawn.name, drawn.read_text(encoding="utf-8")
+        if not kept.exists() or not same_picture(kept.read_text(encoding="utf-8"), svg):
+            kept.write_text(svg, encoding="utf-8")
+
+
 def _write_anew(path: Path) -> None:
     page = path.read_text(encoding="utf-8")
     with tempfile.TemporaryDirectory() as folder:
         odd_files(Path(folder))
-        if path in PREPARED:
-            prepare(page, Path(folder))
         if path in ON_THE_DEMO:
             demo_stash(Path(folder))
+        if path in PREPARED:
+            prepare(page, Path(folder))
         page = rewritten(page, Path(folder))
+        if path in PICTURED:
+            _keep_pictures(Path(folder))
     path.write_text(page, encoding="utf-8")
 
 
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
-    for page in (*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING):
+    for page in dict.fromkeys((*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING)):
         _write_anew(page)
     CLI.write_text(cli_page(), encoding="utf-8")

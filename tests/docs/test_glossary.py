@@ -8,8 +8,8 @@ import pytest
 
 from docs.pages import TOP, Example, answered
 from farspun.cli import largest_words, match_words
-from farspun.cli.verdict import CAUSES
 from farspun.services import demo
+from farspun.services.causes import CAUSES
 from farspun.services.habits_for import FACTORS
 from farspun.store.engine import Stash
 

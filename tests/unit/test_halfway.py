@@ -99,6 +99,19 @@ def test_a_second_skein_twice_as_thick_counts_half() -> None:
     assert half.left_g()[0] == pytest.approx(40 + 80 / 2 - 0.55 * 146)
 
 
+def test_what_is_left_of_two_skeins_is_told_as_a_scale_would() -> None:
+    """40 g and 80 g twice as thick: as 80 g of the first. 60 g used of it: 40 + 20 × 2 g."""
+    half = Halfway(
+        PLAN, (Weighing(0, (40.0, 80.0), (True, True), (1e-6, 1e-6)),), 146.0, (1.0, 2.0),
+        (0.0, 0.0),
+    )  # fmt: skip
+    assert half.on_scale_g(80) == pytest.approx(120)
+    assert half.on_scale_g(50) == pytest.approx(90)
+    assert half.on_scale_g(20) == pytest.approx(40)
+    assert half.on_scale_g(-5) == pytest.approx(-10)
+    assert one_ball((0, 92), (58, 61)).on_scale_g(13.68) == pytest.approx(13.68)
+
+
 def test_it_never_lasts_longer_for_a_higher_promise() -> None:
     half = one_ball((0, 92), (58, 45))
     far = [half.reaches_cm(promise, 300.0) for promise in (0.5, 0.8, 0.9, 0.95, 0.99)]

@@ -17,6 +17,7 @@ from farspun.cli.printing import (
     to_have,
     to_weigh,
 )
+from farspun.services.causes import CAUSES, LEAST_SHOWN
 from farspun.units import (
     say_cm,
     say_inches,
@@ -36,24 +37,6 @@ if TYPE_CHECKING:
 
 OTHER_REED = "other-reed"  # stands among what to do next
 CLAIMED = "claimed"  # what other cloths keep stands right below the yarns
-LEAST_SHOWN = 0.005  # shares below half a hundredth are not said
-
-CAUSES = {
-    "take_up": "take-up of the warp",
-    "draw_in": "draw-in",
-    "weft_crimp": "how much the weft bends",
-    "weft_take_up": "weft take-up",
-    "shrink_length": "shrinkage in length",
-    "shrink_width": "shrinkage in width",
-    "relax_length": "what unwashed yarn still loses",
-    "relax_width": "what unwashed yarn still loses in width",
-    "beat": "how tightly you beat",
-    "waste_cm": "loom waste",
-    "joins": "edges and joins",
-    "cutting": "how exactly the warp is cut",
-    "length": "how long the yarn is",
-    "the rest": "the rest",
-}
 
 
 def print_check(check: "Check", json: bool) -> None:

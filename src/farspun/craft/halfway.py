@@ -126,6 +126,19 @@ class Halfway:
         """What all its skeins held then, as if all had the first one's grist."""
         return math.fsum(m / t for m, t in zip(self.weighings[-1].mass_g, self.grist, strict=True))
 
+    def on_scale_g(self, left_g: float) -> float:
+        """What a scale says where so much is left, counted in the first skein's grist.
+
+        The skeins are used up in their order; what is lacking would be of the last one's grist.
+        """
+        used, total = self.mass_g - left_g, 0.0
+        *before, last = zip(self.weighings[-1].mass_g, self.grist, strict=True)
+        for mass, tex in before:
+            gone = min(used, mass / tex)
+            used -= gone
+            total += mass - gone * tex
+        return total + last[0] - used * last[1]
+
     def odds(self, at_cm: float | None = None, thin: float = 1.0) -> float:
         """The chance that it lasts to `at_cm` of tape (None: to the end).
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from farspun.services.csv_table import csv_table
-from farspun.services.file_asked import ascii_safe, kind_of, write_whole
+from farspun.services.file_asked import ascii_safe, kind_of, refuse_no_place, write_whole
 from farspun.services.stash_document import stash_document
 from farspun.store.engine import Stash, reading
 
@@ -21,8 +21,9 @@ class Exported:
 
 
 def is_there(path: Path) -> bool:
-    """Whether a file would be written over. Raises WrongUse where the name ends in neither kind."""
+    """Whether a file would be written over. Raises WrongUse for another kind, or no such place."""
     kind_of(path)
+    refuse_no_place(path)
     return path.is_file()
 
 

@@ -63,35 +63,48 @@ def ascii_safe(path: Path) -> str:
     return str(path).encode("utf-8", "replace").decode()
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write the file at once: the whole of it, or what was there before stays. Raises WrongUse."""
+    refuse_no_place(path)
+    try:
+        _replace(path, content.encode() if isinstance(content, str) else content)
+    except OSError as trouble:
+        raise _unwritable(path, trouble) from None
+
+
+def refuse_no_place(path: Path) -> None:
+    """Raises WrongUse where the file's folder is missing, it is a folder, or no name of a file."""
     folder = path.parent
-    if not folder.is_dir():
+    try:
+        is_folder, has_folder = path.is_dir(), folder.is_dir()
+    except OSError as trouble:  # as a name that is too long
+        raise _unwritable(path, trouble) from None
+    if not has_folder:
         raise WrongUse(
             f"The file {ascii_safe(path)} cannot be written: there is no folder"
             f" {ascii_safe(folder)}.",
             "Make the folder first, or name another place.",
         )
-    if path.is_dir():
+    if is_folder:
         raise WrongUse(f"{ascii_safe(path)} is a folder.", "Name a file.")
-    try:
-        _replace(path, text)
-    except OSError as trouble:
-        raise WrongUse(
-            f"The file {ascii_safe(path)} cannot be written ({trouble.strerror}).",
-            "Look whether there is room, and you may write there; or name another place.",
-        ) from None
 
 
-def _replace(path: Path, text: str) -> None:
+def _unwritable(path: Path, trouble: OSError) -> WrongUse:
+    return WrongUse(
+        f"The file {ascii_safe(path)} cannot be written ({trouble.strerror}).",
+        "Look whether there is room, and you may write there; or name another place.",
+    )
+
+
+def _replace(path: Path, data: bytes) -> None:
     mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
     if path.exists() and not path.is_file():
-        path.write_bytes(text.encode())  # a pipe or a device takes what it is given
+        path.write_bytes(data)  # a pipe or a device takes what it is given
         return
     with NamedTemporaryFile(dir=path.parent, prefix=".farspun-", delete=False) as unfinished:
         place = Path(unfinished.name)
         try:
-            unfinished.write(text.encode())
+            unfinished.write(data)
             unfinished.flush()
             os.fsync(unfinished.fileno())
             place.chmod(mode)

@@ -37,6 +37,7 @@ from farspun.units import Quantity, name_key, say_cm, say_mass
 
 CM_PER_M = 100
 MG_PER_G = 1000
+TENTHS = 10
 NINETY = 2 * 1.6448536269514722  # sds between the 5 and the 95 in 100 points
 HUMIDITY = 0.01  # of a mass       as for readings of skeins (docs/measuring.md)
 WORKED_OUT = 0.05  # of what was taken by its length; judgement: grist and length together
@@ -61,6 +62,17 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark on the tape, and the 5, 50 and 95 in 100 points of what the ball will weigh there;
+    below 0 what will be lacking."""
+
+    woven_cm: float
+    low_g: float
+    middle_g: float
+    high_g: float
+
+
+@dataclass(frozen=True, slots=True)
 class HalfwayYarn:
     """One weft yarn. `odds` that it lasts to the end; `reaches_cm` of tape at the promise.
 
@@ -78,6 +90,7 @@ class HalfwayYarn:
     reaches_cm: float
     kept_g: float
     weighings: list[Seen]
+    marks: list[Mark] = field(default_factory=list)
     ways: list[Way] = field(default_factory=list)
 
 
@@ -279,18 +292,20 @@ class _Look:
         odds, (left, left_sd) = half.odds(), half.left_g()
         reaches = half.reaches_cm(promise, part(self.check.setup.warp_cut_cm))
         reaches_cm = _tape_at(part, reaches, max(end_cm, woven_cm))
-        first = self.known[parts[0].skein_id]
+        first, last = self.known[parts[0].skein_id], self.known[parts[-1].skein_id]
+        seen = self._seen(parts, half)
         yarn = HalfwayYarn(
             skeins=[self.known[one.skein_id].name for one in parts],
             odds=odds,
             verdict=verdict(odds, promise),
             rate_g_per_cm=Two(*half.rate_g_per_cm()),
             mass_g=math.fsum(half.weighings[-1].mass_g),
-            left_g=Two(left, left_sd),
+            left_g=Two(half.on_scale_g(left), left_sd * last.tex / first.tex),
             left_m=1000 * left / first.tex if first.tex_known else None,
             reaches_cm=max(reaches_cm, woven_cm),
             kept_g=self._kept_g(parts),
-            weighings=[Seen(one.woven_cm, math.fsum(one.mass_g)) for one in half.weighings],
+            weighings=seen,
+            marks=self._marks(half, part, seen[-1].woven_cm),
         )
         if odds >= promise or woven_cm >= end_cm:
             return yarn
@@ -299,6 +314,23 @@ class _Look:
             yarn.reaches_cm, max(at_cm, woven_cm), self._order_name(parts) is not None,
         )  # fmt: skip
         return replace(yarn, ways=list(ways(outlook)))
+
+    def _seen(self, parts: Sequence[Part], half: Halfway) -> list[Seen]:
+        """The weighings where they were on the tape, not where they count for an order."""
+        ids = {one.skein_id for one in parts}
+        places = sorted({one.woven_cm for one in self.balls if one.skein_id in ids} | {0.0})
+        masses = [math.fsum(one.mass_g) for one in half.weighings]
+        return [Seen(cm, g) for cm, g in zip(places, masses, strict=True)]
+
+    def _marks(self, half: Halfway, part: Callable[[float], float], from_cm: float) -> list[Mark]:
+        """Where it was weighed last, and at every tenth of the tape from there on."""
+        tenths = [self.end_cm * tenth / TENTHS for tenth in range(TENTHS + 1)]
+        found = []
+        for cm in (from_cm, *(one for one in tenths if one > from_cm)):
+            mean, sd = half.left_g(part(cm))
+            points = (mean - NINETY / 2 * sd, mean, mean + NINETY / 2 * sd)
+            found.append(Mark(cm, *(half.on_scale_g(one) for one in points)))
+        return found
 
     def _unlike(self, parts: Sequence[Part], need: NeedAnswer) -> list[str]:
         """Where a ball weighs far from what was to be left of it, ask."""

@@ -133,10 +133,10 @@ def largest(stash: Stash, asked: ClothAsked, wish: Wish) -> Largest:
             "Give one of them, or none for the table of sizes.",
         )
     with reading(stash) as connection:
-        return _largest(connection, _both_sides(asked), wish)
+        return _largest(connection, both_sides(asked), wish)
 
 
-def _both_sides(asked: ClothAsked) -> ClothAsked:
+def both_sides(asked: ClothAsked) -> ClothAsked:
     """One yarn serves both sides, but where a sett stands for the warp."""
     warp, weft = asked.names("warp"), asked.names("weft")
     if not warp and not weft:
