@@ -175,7 +175,10 @@ def test_a_yarn_of_one_half_only_is_judged_by_its_own_picks(tmp_path: Path) -> N
     first, second = told["yarns"]
     assert first["skeins"] == ["Driftwood"]
     assert first["left_g"]["mean"] == pytest.approx(150 - 12 / 20 * 30, abs=1.5)
-    assert second["weighings"][-1]["woven_cm"] == 0.0
+    assert [one["mass_g"] for one in second["weighings"]] == [90.0, 90.0]
+    assert second["left_g"]["mean"] == pytest.approx(
+        90 - second["rate_g_per_cm"]["mean"] * told["end_cm"], abs=0.5
+    )
     assert not any(way["do"] in ("alternate", "open the beat") for way in second["ways"])
 
 
