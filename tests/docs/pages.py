@@ -1,8 +1,8 @@
 """The pages that show what the program says, and writing them anew.
 
 `.venv/bin/python tests/docs/pages.py` rewrites docs/cli.md, and in README.md, docs/errors.md and
-the pages named in PREPARED and ON_THE_DEMO what stands below each command. The tests compare;
-this changes.
+the pages named in PREPARED and ON_THE_DEMO what stands below each command; and it draws the
+pictures of docs/gallery.md. The tests compare; this changes.
 """
 
 import json
@@ -29,8 +29,10 @@ ERRORS = TOP / "docs" / "errors.md"
 ORDERS = TOP / "docs" / "orders.md"
 CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
-PREPARED = (LIFE,)  # their first block in sh is carried out before
-ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md")
+GALLERY = TOP / "docs" / "gallery.md"
+PICTURES = TOP / "docs" / "pictures"  # what the commands of GALLERY draw
+PREPARED = (LIFE, GALLERY)  # their first block in sh is carried out before
+ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md", GALLERY)
 MATCHING = TOP / "docs" / "matching.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
@@ -116,6 +118,11 @@ def demo_stash(folder: Path) -> None:
     demo.build(Stash(path=folder / "stash.db"), demo.scenario())
 
 
+def pictures(folder: Path) -> list[Path]:
+    """Every picture in a folder."""
+    return sorted(one for one in folder.iterdir() if one.suffix in (".svg", ".png"))
+
+
 def same(example: Example, output: str) -> bool:
     """Word for word; the numbers of a JSON document to a thousand-millionth."""
     if example.shown == output:
@@ -178,17 +185,20 @@ def _write_anew(path: Path) -> None:
     page = path.read_text(encoding="utf-8")
     with tempfile.TemporaryDirectory() as folder:
         odd_files(Path(folder))
-        if path in PREPARED:
-            prepare(page, Path(folder))
         if path in ON_THE_DEMO:
             demo_stash(Path(folder))
+        if path in PREPARED:
+            prepare(page, Path(folder))
         page = rewritten(page, Path(folder))
+        if path == GALLERY:
+            for drawn in pictures(Path(folder)):
+                (PICTURES / drawn.name).write_bytes(drawn.read_bytes())
     path.write_text(page, encoding="utf-8")
 
 
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
-    for page in (*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING):
+    for page in dict.fromkeys((*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING)):
         _write_anew(page)
     CLI.write_text(cli_page(), encoding="utf-8")

@@ -25,6 +25,7 @@ ORDER = (
     "largest",
     "loom",
     "reed",
+    "picture",
     "undo",
     "import",
     "export",

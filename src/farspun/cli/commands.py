@@ -15,6 +15,7 @@ def add_to(app: typer.Typer) -> None:
         largest,
         lessons,
         match,
+        picture,
         reach,
         reckon,
         shortfalls,
@@ -27,6 +28,6 @@ def add_to(app: typer.Typer) -> None:
 
     for group in (
         *(demo, reach, largest, match, skein, cloth, shortfalls, to_spin, lessons, equipment),
-        *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
+        *(undo, picture, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

@@ -63,7 +63,7 @@ def ascii_safe(path: Path) -> str:
     return str(path).encode("utf-8", "replace").decode()
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write the file at once: the whole of it, or what was there before stays. Raises WrongUse."""
     folder = path.parent
     if not folder.is_dir():
@@ -75,7 +75,7 @@ def write_whole(path: Path, text: str) -> None:
     if path.is_dir():
         raise WrongUse(f"{ascii_safe(path)} is a folder.", "Name a file.")
     try:
-        _replace(path, text)
+        _replace(path, content.encode() if isinstance(content, str) else content)
     except OSError as trouble:
         raise WrongUse(
             f"The file {ascii_safe(path)} cannot be written ({trouble.strerror}).",
@@ -83,15 +83,15 @@ def write_whole(path: Path, text: str) -> None:
         ) from None
 
 
-def _replace(path: Path, text: str) -> None:
+def _replace(path: Path, data: bytes) -> None:
     mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
     if path.exists() and not path.is_file():
-        path.write_bytes(text.encode())  # a pipe or a device takes what it is given
+        path.write_bytes(data)  # a pipe or a device takes what it is given
         return
     with NamedTemporaryFile(dir=path.parent, prefix=".farspun-", delete=False) as unfinished:
         place = Path(unfinished.name)
         try:
-            unfinished.write(text.encode())
+            unfinished.write(data)
             unfinished.flush()
             os.fsync(unfinished.fileno())
             place.chmod(mode)
