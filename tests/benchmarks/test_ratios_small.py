@@ -8,7 +8,7 @@ from benchmarks.material import DRAWS, EVIDENCE
 from benchmarks.timing import farspun, imports, loaded_by, measured, planned, seconds
 
 # not pydantic: Typer itself reads it for the help of a command
-HEAVY = ("numpy", "scipy", "pandas", "sqlmodel", "sqlalchemy", "rich", "faker")
+HEAVY = ("numpy", "scipy", "pandas", "sqlmodel", "sqlalchemy", "rich", "faker", "PIL", "matplotlib")
 RUNS = 2
 
 
@@ -18,7 +18,11 @@ def stash(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.parametrize(
-    "words", [("--help",), ("cloth", "--help"), ("cloth", "plan", "--help"), ("odds", "--help")]
+    "words",
+    [
+        *(("--help",), ("cloth", "--help"), ("cloth", "plan", "--help"), ("odds", "--help")),
+        *(("picture", "--help"), ("picture", "cloth", "--help")),
+    ],
 )
 def test_help_loads_nothing_heavy(words: tuple[str, ...]) -> None:
     assert loaded_by(*words).isdisjoint(HEAVY)

@@ -31,9 +31,10 @@ CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
 HALFWAY = TOP / "docs" / "halfway.md"
 CHARTS = TOP / "docs" / "charts.md"
-PREPARED = (LIFE, HALFWAY, CHARTS)  # their first block in sh is carried out before
-ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md", CHARTS)
-PICTURED = (CHARTS,)  # what their commands draw is kept in PICTURES
+GALLERY = TOP / "docs" / "gallery.md"
+PREPARED = (LIFE, HALFWAY, CHARTS, GALLERY)  # their first block in sh is carried out before
+ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md", CHARTS, GALLERY)
+PICTURED = (CHARTS, GALLERY)  # what their commands draw is kept in PICTURES
 PICTURES = TOP / "docs" / "pictures"
 MATCHING = TOP / "docs" / "matching.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
@@ -123,6 +124,11 @@ def demo_stash(folder: Path) -> None:
     demo.build(Stash(path=folder / "stash.db"), demo.scenario())
 
 
+def pictures(folder: Path) -> list[Path]:
+    """Every picture in a folder."""
+    return sorted(one for one in folder.iterdir() if one.suffix in (".svg", ".png"))
+
+
 def same(example: Example, output: str) -> bool:
     """Word for word; the numbers of a JSON document to a thousand-millionth."""
     if example.shown == output:
@@ -198,10 +204,11 @@ def _parts_of(svg: str) -> tuple[list[str], list[float]]:
 def _keep_pictures(folder: Path) -> None:
     """Those that differ are written anew."""
     PICTURES.mkdir(exist_ok=True)
-    for drawn in folder.glob("*.svg"):
-        kept, svg = PICTURES / drawn.name, drawn.read_text(encoding="utf-8")
-        if not kept.exists() or not same_picture(kept.read_text(encoding="utf-8"), svg):
-            kept.write_text(svg, encoding="utf-8")
+    for drawn in pictures(folder):
+        kept = PICTURES / drawn.name
+        alike = kept.exists() and drawn.suffix == ".svg"
+        if not alike or not same_picture(kept.read_text("utf-8"), drawn.read_text("utf-8")):
+            kept.write_bytes(drawn.read_bytes())
 
 
 def _write_anew(path: Path) -> None:

@@ -80,6 +80,16 @@ def _even_quantiles() -> Floats:
     return z
 
 
+def named_generator(kind: str, name: str) -> np.random.Generator:
+    """A generator that draws the same for a kind and name each time.
+
+    >>> [int(named_generator("skein", "Gorse 1").integers(100)) for _ in range(2)]
+    [59, 59]
+    """
+    digest = hashlib.sha256(f"{kind}:{name}".encode()).digest()
+    return np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
+
+
 @lru_cache(maxsize=64)
 def named_draws(kind: str, name: str) -> Floats:
     """Standard normal draws (REPEATS, POINTS) of one skein or shared effect, fixed by its name.
@@ -88,8 +98,7 @@ def named_draws(kind: str, name: str) -> Floats:
     >>> z.shape, bool((z == named_draws("skein", "Gorse 1")).all())
     ((5, 32768), True)
     """
-    digest = hashlib.sha256(f"{kind}:{name}".encode()).digest()
-    generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))
+    generator = named_generator(kind, name)
     even = _even_quantiles()
     z: Floats = np.stack([generator.permutation(even) for _ in range(REPEATS)])
     z.flags.writeable = False

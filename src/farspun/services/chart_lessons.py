@@ -12,8 +12,9 @@ from farspun.pictures.chart_lessons import (
     lessons_figure,
     lessons_told,
 )
-from farspun.services.charts import Drawn, draw
+from farspun.services.charts import draw
 from farspun.services.lessons import Belief, FactorLesson, Lessons, RecordShown, lessons
+from farspun.services.picture_file import Drawn
 from farspun.services.questions import usual_said
 from farspun.store.engine import Stash
 from farspun.store.records import SAMPLE

@@ -7,8 +7,9 @@ from farspun.pictures.chart_reach import ReachChart, YarnBars, reach_figure, rea
 from farspun.pictures.chart_sheet import Span
 from farspun.services.answers import Check, NeedAnswer, Three
 from farspun.services.causes import CAUSES, LEAST_SHOWN
-from farspun.services.charts import Drawn, draw
+from farspun.services.charts import draw
 from farspun.services.cloths import check_cloth
+from farspun.services.picture_file import Drawn
 from farspun.store.engine import Stash
 from farspun.units import say_cm, say_inches, say_odds
 

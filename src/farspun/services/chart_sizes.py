@@ -3,9 +3,10 @@
 from pathlib import Path
 
 from farspun.pictures.chart_sizes import SizeMark, SizesChart, sizes_figure, sizes_told
-from farspun.services.charts import Drawn, draw
+from farspun.services.charts import draw
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.largest import Largest, SizeOdds, Wish, both_sides, largest
+from farspun.services.picture_file import Drawn
 from farspun.store.engine import Stash
 from farspun.units import say_odds
 

@@ -61,7 +61,7 @@ def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> 
     unknown = {one.name for one in stock.supplies.values() if not one.known}
     answer = reach(case)
     offer = best_settling(case, answer.doubt, answer.verdict)
-    setup = _setup(plan, case, spreads, stock)
+    setup = set_up_answer(plan, case, spreads, stock)
     warped = plan.status in WARPED
     allowance = NO_ALLOWANCE if warped else _allowance(settled)
     check = Check(
@@ -135,7 +135,7 @@ def _unknown_length(check: Check, unknown: set[str]) -> Check:
     )
 
 
-def _setup(plan: Plan, case: Case, spreads: Spreads, stock: Stock) -> SetupAnswer:
+def set_up_answer(plan: Plan, case: Case, spreads: Spreads, stock: Stock) -> SetupAnswer:
     """Middle values throughout, with the ends and warp length settled."""
     size = case.size
     lost_length = 1 - spreads.shrink_length.factor * spreads.relax_length.factor

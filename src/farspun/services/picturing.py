@@ -1,0 +1,230 @@
+"""Pictures of cloths: the face thread by thread, whole or close, and what another yarn would do."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection
+
+from farspun.craft.drawn import drawn_name
+from farspun.craft.plan import OPEN, Plan
+from farspun.errors import WrongUse
+from farspun.pictures.cloth import ClothSeen, cloth_sheet
+from farspun.services.case_for import settled_case
+from farspun.services.checking import checked, set_up_answer
+from farspun.services.cloth_asked import ClothAsked
+from farspun.services.cloth_face import Faced, faced
+from farspun.services.cloths import cloth_named
+from farspun.services.habits_for import spreads_for
+from farspun.services.picture_file import Drawn, kind_of_picture, write_sheet
+from farspun.services.planning import planned
+from farspun.services.resleying import changeable
+from farspun.services.stock import stock_to_weave
+from farspun.store.engine import Stash, reading
+from farspun.store.skeins import names_of
+from farspun.units import (
+    CM_PER_METRE,
+    say_cm,
+    say_inches,
+    say_length,
+    say_length_imperial,
+    say_odds,
+    say_per_cm,
+    say_per_inch,
+)
+
+# name: value        unit    source
+MOST_TRIES = 5  # cloths     judgement: more do not go side by side
+MM_PER_CM = 10.0
+SHORT_CM, LONG_CM = 30.0, 1000.0  # judgement: told to a mm below, in m above
+SEEN_PICKS = 10  # picks       judgement: what drifts faster is seen as flecks
+STEADY_PICKS = 400.0  # picks  judgement: slower stripes look as if they stood
+
+
+@dataclass(frozen=True, slots=True)
+class ClothPictured:
+    """What is said of one cloth of a picture; finished sizes, threads per cm washed."""
+
+    title: str
+    width_cm: float
+    length_cm: float
+    ends: int
+    picks: int
+    ends_per_cm: float
+    picks_per_cm: float
+    weave: str
+    odds: float | None
+    colours: dict[str, list[dict[str, Any]]]
+    notes: list[str]
+
+
+def draw_cloth(
+    stash: Stash, name: str, out: Path, close_up: bool = False, tries: Sequence[str] = ()
+) -> Drawn:
+    """Draw a cloth as it will look, washed; each of `tries` ("weft=SKEIN") beside it.
+
+    Raises NotFound for the cloth or a skein, WrongUse for a try that is none or a file that cannot
+    be written, and as `planned` where a yarn cannot be tried.
+    """
+    kind_of_picture(out)
+    asked = [_asked(one) for one in _few(tries)]
+    with reading(stash) as connection:
+        plan = cloth_named(connection, name)
+        found = [_seen(connection, plan, plan.name or "", close_up)]
+        for side, other in asked:
+            tried = planned(connection, other, changeable(connection, plan, other))
+            yarn = names_of(connection, [part.skein_id for part in getattr(tried, side)])
+            words = f"Tried: {side} {' + '.join(yarn.values())}"
+            found.append(_seen(connection, tried, words, close_up))
+    told = [facts for _, facts in found]
+    title = _title(plan.name or "", close_up, len(found) > 1)
+    said = " ".join(_told(facts) for facts in told)
+    sheet = cloth_sheet([seen for seen, _ in found], title, f"{title}. {said}", close_up)
+    data = {"title": title, "close_up": close_up, "cloths": [asdict(facts) for facts in told]}
+    return write_sheet(out, sheet, data)
+
+
+def _title(name: str, close_up: bool, several: bool) -> str:
+    seen = "a few centimetres of its face, washed" if close_up else "the finished cloth"
+    return f"{name}: {seen}{', and with other yarns' if several else ''}"
+
+
+def _few(tries: Sequence[str]) -> Sequence[str]:
+    if not len(tries) <= MOST_TRIES:
+        raise WrongUse(
+            f"{len(tries)} yarns cannot be tried on one sheet.",
+            f"Give --try at most {MOST_TRIES} times.",
+        )
+    return tries
+
+
+def _asked(words: str) -> tuple[str, ClothAsked]:
+    """The side a try is of, and what it asks. Raises WrongUse."""
+    side, mark, yarn = (part.strip() for part in words.partition("="))
+    if side.casefold() not in ("warp", "weft") or not mark or not yarn:
+        raise WrongUse(
+            f"“{words}” does not say what to try.", "Give --try weft=SKEIN, or --try warp=SKEIN."
+        )
+    side = side.casefold()
+    return side, ClothAsked(warp=(yarn,)) if side == "warp" else ClothAsked(weft=(yarn,))
+
+
+def _seen(
+    connection: Connection, plan: Plan, title: str, close_up: bool
+) -> tuple[ClothSeen, ClothPictured]:
+    """A cloth to be drawn, and what is said of it."""
+    stock, block = stock_to_weave(connection, plan.skein_ids, plan.as_spun)
+    spreads = spreads_for(plan, stock)
+    case = settled_case(plan, spreads, stock.supplies, block).case
+    setup = set_up_answer(plan, case, spreads, stock)
+    found = faced(connection, plan, case, setup, stock.supplies)
+    odds = checked(connection, plan).odds.yarn if plan.status in OPEN else None
+    facts = _facts(plan, found, title, odds)
+    fringe_mm = min(plan.fringe_cm, found.size_cm[1]) * MM_PER_CM
+    seen = ClothSeen(
+        found.face,
+        tuple(_caption(plan, found, facts)),
+        fringe_mm if found.whole else 0.0,
+        plan.hem_cm * MM_PER_CM if found.whole else 0.0,
+        plan.side_hem_cm * MM_PER_CM,
+    )
+    return seen, facts
+
+
+def _facts(plan: Plan, found: Faced, title: str, odds: float | None) -> ClothPictured:
+    width_cm, length_cm = found.size_cm
+    return ClothPictured(
+        title=title,
+        width_cm=width_cm - 2 * plan.side_hem_cm,
+        length_cm=length_cm - 2 * plan.hem_cm,
+        ends=found.ends,
+        picks=found.picks,
+        ends_per_cm=MM_PER_CM / found.face.end_mm,
+        picks_per_cm=MM_PER_CM / found.face.pick_mm,
+        weave=drawn_name(plan.weave),
+        odds=odds,
+        colours={
+            skein: [
+                {"shade": one.shade.name, "hex": one.shade.hex, "share": one.share}
+                for one in colour.stretches
+            ]
+            for skein, colour in found.colours.items()
+        },
+        notes=list(_notes(plan, found)),
+    )
+
+
+def _caption(plan: Plan, found: Faced, facts: ClothPictured) -> Iterator[str]:
+    yield facts.title
+    yield _size(facts)
+    yield f"{facts.weave}, {facts.ends} ends, {facts.picks} picks{_of_pieces(plan)}"
+    ends, picks = facts.ends_per_cm, facts.picks_per_cm
+    yield (
+        f"washed: {_number(say_per_cm(ends))} ends, {_number(say_per_cm(picks))} picks per cm"
+        f" ({_number(say_per_inch(ends))}, {say_per_inch(picks)})"
+    )
+    if facts.odds is not None:
+        yield f"{say_odds(facts.odds, plan.promise)} that the yarn reaches"
+    elif plan.status in OPEN:
+        yield "whether the yarn reaches is not known: weigh it"
+    else:
+        yield plan.status.replace("-", " ")
+    yield from facts.notes
+
+
+def _number(said: str) -> str:
+    return said.split()[0]
+
+
+def _of_pieces(plan: Plan) -> str:
+    return f", the first of {plan.pieces} pieces" if plan.pieces > 1 else ""
+
+
+def _size(facts: ClothPictured) -> str:
+    wide, long = facts.width_cm, facts.length_cm
+    if long >= LONG_CM:
+        rest = say_length(long / CM_PER_METRE), say_length_imperial(long / CM_PER_METRE)
+    else:
+        rest = say_cm(round(long, 1 if long < SHORT_CM else None)), say_inches(long)
+    return f"about {say_cm(round(wide, 1))} x {rest[0]} ({say_inches(wide)} x {rest[1]})"
+
+
+def _notes(plan: Plan, found: Faced) -> Iterator[str]:
+    """What is not as one would think, said below the picture."""
+    if found.not_told:
+        yield f"drawn grey, colour not told: {', '.join(found.not_told)}"
+    if found.out_at_cm is not None:
+        out = round(found.out_at_cm, 1)
+        yield f"pale: the weft gives out after {say_cm(out)}" if out else "pale: no weft is free"
+    if found.ends_lacking:
+        ends = "1 end is" if found.ends_lacking == 1 else f"{found.ends_lacking} ends are"
+        yield f"pale: {ends} not there, the warp yarn is too short"
+    if found.stacks is not None and found.stacks.picks >= SEEN_PICKS:
+        yield _stacking(found.stacks.picks)
+    if plan.hem_cm or plan.side_hem_cm:
+        yield "dashed: there the hem is turned in"
+    if not found.whole:
+        yield f"drawn: the first {found.face.picks} picks"
+
+
+def _stacking(picks: float) -> str:
+    if not picks <= STEADY_PICKS:
+        return "the weft's stripes stack, pick over pick"
+    return f"the weft's stripes drift by a whole repeat in {math.ceil(picks)} picks"
+
+
+def _told(facts: ClothPictured) -> str:
+    """One cloth in words, for those who do not see it."""
+    yarns = "; ".join(
+        f"{skein}: {', '.join(one['shade'] for one in shades) or 'colour not told'}"
+        for skein, shades in facts.colours.items()
+    )
+    odds = [] if facts.odds is None else [f"{say_odds(facts.odds)} that the yarn reaches"]
+    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in (*odds, *facts.notes))
+    return (
+        f"{facts.title}: {facts.weave}, {_size(facts)}, {_number(say_per_cm(facts.ends_per_cm))}"
+        f" ends and {_number(say_per_cm(facts.picks_per_cm))} picks per cm, washed."
+        f" {yarns}.{notes}"
+    )

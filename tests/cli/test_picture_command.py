@@ -1,0 +1,218 @@
+"""farspun picture: what is drawn, what is told of it, and what is refused."""
+
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from cli.running import Desk, furnished
+
+PLAN = (
+    'cloth plan Shawl --size 40cmx160cm --warp Driftwood --weft "Gorse 1" --weft "Gorse 2"'
+    " --sett 3/cm --picks 3/cm --weave '2/2 twill'"
+)
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    found = furnished(tmp_path)
+    for name, note in (
+        ("Driftwood", "slate"), ("Gorse 1", "weld"),
+        ("Gorse 2", "striping madder 1 m, woad 2 m"),
+    ):  # fmt: skip
+        ran = found.run(["skein", "change", name, "--colour", note])
+        assert ran.exit_code == 0, ran.stderr
+    found.told(PLAN)
+    return found
+
+
+def drawn(desk: Desk, *words: str) -> dict[str, object]:
+    found: dict[str, object] = desk.told(["picture", *words])
+    return found
+
+
+def out(desk: Desk, name: str) -> str:
+    return str(desk.folder / name)
+
+
+@pytest.mark.parametrize("suffix", ["svg", "png"])
+@pytest.mark.parametrize(
+    "words", [("cloth", "Shawl"), ("cloth", "Shawl", "--close-up"), ("stripes", "Shawl"),
+              ("draft", "Shawl"), ("draft", "--weave", "herringbone 2/2 x4"), ("stash",)]
+)  # fmt: skip
+def test_every_picture_is_written_with_its_words(
+    desk: Desk, words: tuple[str, ...], suffix: str
+) -> None:
+    file = out(desk, f"a picture.{suffix}")
+    ran = desk.run(["picture", *words, "--out", file])
+    assert ran.exit_code == 0, ran.stderr
+    assert ran.stdout.startswith(f"Drawn: {file}\nWords   ")
+    said = " ".join(ran.stdout.partition("Words")[2].split())
+    if suffix == "svg":
+        root = ElementTree.parse(file).getroot()
+        title, told = root[0].text, root[1].text
+    else:
+        with Image.open(file) as image:
+            title, told = image.text["Title"], image.text["Description"]
+    assert " ".join((told or "").split()) == said
+    assert said.startswith(title or "?")
+
+
+def test_a_cloth_is_told_with_its_size_threads_odds_and_shades(desk: Desk) -> None:
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))
+    check = desk.told("cloth check Shawl")
+    cloth = found["data"]["cloths"][0]
+    assert cloth["odds"] == check["odds"]["yarn"]
+    assert cloth["weave"] == "2/2 twill"
+    assert cloth["ends"] == pytest.approx(check["setup"]["reed_width_cm"] * 3)
+    assert cloth["width_cm"] == pytest.approx(40, rel=0.08)
+    assert cloth["ends"] / cloth["width_cm"] == pytest.approx(cloth["ends_per_cm"])
+    assert cloth["picks"] / cloth["length_cm"] == pytest.approx(cloth["picks_per_cm"])
+    assert [one["shade"] for one in cloth["colours"]["Gorse 2"]] == ["madder", "woad"]
+    assert "that the yarn reaches" in found["told"]
+
+
+def test_the_cloth_that_is_drawn_has_its_yarns_colours_in_their_places(desk: Desk) -> None:
+    """Weld first, then madder and woad: what comes first is yellow, never blue."""
+    desk.told("cloth change Shawl --size 40cmx280cm")
+    drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))
+    with Image.open(out(desk, "a.png")) as image:
+        pixels = np.asarray(image.convert("RGB")).astype(int)
+    colour = pixels.max(axis=2) - pixels.min(axis=2)
+    rows, columns = (
+        np.flatnonzero((colour > 12).sum(axis=1) > 30),
+        np.flatnonzero((colour > 12).sum(axis=0) > 30),
+    )
+    cloth = pixels[rows[0] : rows[-1], columns[0] : columns[-1]]
+    tall = len(cloth)
+    assert tall / cloth.shape[1] == pytest.approx(7, rel=0.1)
+    warmth = (cloth[..., 0] - cloth[..., 2]).mean(axis=1)
+    early, late = warmth[: tall // 3], warmth[-tall // 4 :]
+    assert early.min() > late.min() + 10  # stripes of woad come late only
+
+
+def test_what_the_weft_is_too_short_for_is_told_and_drawn_pale(desk: Desk) -> None:
+    desk.told("cloth change Shawl --size 40cmx900cm")
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))
+    cloth = found["data"]["cloths"][0]
+    assert any(note.startswith("pale: the weft gives out after") for note in cloth["notes"])
+    length = float(re.search(r"after ([\d.]+) cm", " ".join(cloth["notes"])).group(1))
+    need = desk.told("cloth check Shawl")["weft"][0]
+    part = need["have_m"]["p50"] / need["need_m"]["p50"]
+    assert length / cloth["length_cm"] == pytest.approx(part, rel=0.05)
+
+
+def test_other_yarns_are_tried_side_by_side_with_their_odds(desk: Desk) -> None:
+    words = ("cloth", "Shawl", "--try", "weft=Cone", "--try", "weft = fresh")
+    found = drawn(desk, *words, "--out", out(desk, "a.svg"))
+    cloths = found["data"]["cloths"]
+    assert [one["title"] for one in cloths] == ["Shawl", "Tried: weft Cone", "Tried: weft Fresh"]
+    for skein, cloth in zip(("Cone", "Fresh"), cloths[1:], strict=True):
+        tried = desk.told(f"cloth change Shawl --weft {skein} --dry-run")
+        assert cloth["odds"] == tried["odds"]["yarn"]
+        assert set(cloth["colours"]) == {"Driftwood", skein}
+    assert "Cone" not in str(desk.told("cloth show Shawl"))  # nothing is stored
+
+
+def test_a_striping_weft_is_told_whether_its_stripes_stack(desk: Desk) -> None:
+    desk.told('cloth change Shawl --weft "Gorse 2"')
+    striping = ["--colour", "striping madder 30cm, woad 20cm"]
+    assert desk.run(["skein", "change", "Gorse 2", *striping]).exit_code == 0
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.svg"))
+    setup = desk.told("cloth check Shawl")["setup"]
+    pick_m = setup["pick_length_cm"] / 100
+    off_m = abs(pick_m - 0.25 * round(pick_m / 0.25))  # periods of 50 cm
+    drift = next(note for note in found["data"]["cloths"][0]["notes"] if "stripes" in note)
+    said = int(re.search(r"(\d+) picks", drift).group(1))
+    assert said == pytest.approx(0.5 / off_m, abs=1)
+
+
+def test_stripes_are_those_of_the_orders(desk: Desk) -> None:
+    desk.told(["cloth", "change", "Shawl", "--warp", "Driftwood", "--warp", "Cone", "--warp-order",
+               "6 Driftwood, 2 Cone", "--weft-order", '10cm "Gorse 1", 4 "Gorse 2"'])  # fmt: skip
+    found = drawn(desk, "stripes", "Shawl", "--out", out(desk, "a.svg"))
+    setup = desk.told("cloth check Shawl")["setup"]
+    for side, order in zip(found["data"]["sides"], ("warp_order", "weft_order"), strict=True):
+        told = setup[order]
+        assert side["stripes"] == [[one["yarn"], one["threads"]] for one in told["stripes"]]
+        assert (side["repeats"], side["over"]) == (told["repeats"], told["over"])
+        assert side["yarns"] == [[one["yarn"], one["threads"]] for one in told["yarns"]]
+
+
+def test_ends_and_shares_of_yarns_are_stripes_too(desk: Desk) -> None:
+    desk.told("cloth change Shawl --warp Driftwood:6 --warp Cone:2 --weft 'Gorse 1:75%'"
+              " --weft 'Gorse 2:25%'")  # fmt: skip
+    warp, weft = drawn(desk, "stripes", "Shawl", "--out", out(desk, "a.svg"))["data"]["sides"]
+    assert warp["stripes"] == [["Driftwood", 6], ["Cone", 2]]
+    assert sum(ends for _, ends in warp["yarns"]) == warp["threads"]
+    assert sum(threads for _, threads in weft["stripes"]) == 4
+    assert weft["note"].startswith("the yarns in turn")
+
+
+def test_the_stash_is_drawn_with_what_is_free(desk: Desk) -> None:
+    found = drawn(desk, "stash", "--out", out(desk, "a.svg"))
+    told = {one["name"]: one["free_m"] for one in desk.told("skein list")}
+    assert {one["name"]: one["free_m"] for one in found["data"]["skeins"]} == told
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (("cloth", "Shal", "--out", "a.png"), 4, "There is no cloth called “Shal”."),
+        (("cloth", "Shawl", "--out", "a.jpg"), 2, "The picture a.jpg would be of no known kind."),
+        (("stripes", "Shawl", "--out", "a"), 2, "The picture a would be of no known kind."),
+        (("stash", "--out", "no/where/a.png"), 2, "there is no folder no/where."),
+        (("draft", "--out", "a.png"), 2, "Whose draft?"),
+        (("draft", "Shawl", "--weave", "plain", "--out", "a.png"), 2, "Whose draft?"),
+        (("draft", "--weave", "tartan", "--out", "a.png"), 4, "no weave or file called “tartan”"),
+        (
+            ("cloth", "Shawl", "--try", "Cone", "--out", "a.png"),
+            2,
+            "“Cone” does not say what to try",
+        ),
+        (("cloth", "Shawl", "--try", "weft=", "--out", "a.png"), 2, "does not say what to try"),
+        (("cloth", "Shawl", "--try", "weft=Con", "--out", "a.png"), 4, "called “Con”"),
+        (("cloth", "Shawl", *("--try", "weft=Cone") * 6, "--out", "a.png"), 2, "6 yarns cannot"),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused_in_two_lines(
+    desk: Desk, words: tuple[str, ...], code: int, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(desk.folder)
+    before = set(desk.folder.rglob("*"))
+    ran = desk.run(["picture", *words])
+    assert ran.exit_code == code
+    assert said in ran.stderr
+    assert len(ran.stderr.strip().splitlines()) == 2
+    assert set(desk.folder.rglob("*")) - before <= {desk.folder / "state"}
+
+
+def test_a_file_that_is_there_is_asked_about_and_force_draws_over_it(desk: Desk) -> None:
+    file = desk.folder / "a.svg"
+    file.write_text("mine")
+    refused = desk.run(["picture", "stash", "--out", str(file)])
+    assert refused.exit_code == 2
+    assert "--force" in refused.stderr
+    assert file.read_text() == "mine"
+    left = desk.run(["picture", "stash", "--out", str(file)], "n\n")
+    assert (left.exit_code, file.read_text()) == (0, "mine")
+    assert desk.run(["picture", "stash", "--out", str(file), "--force"]).exit_code == 0
+    assert "<svg" in file.read_text()
+
+
+def test_a_cloth_that_is_given_up_is_drawn_without_odds(desk: Desk) -> None:
+    assert desk.run("cloth give-up Shawl --yes").exit_code == 0
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.svg"))
+    assert found["data"]["cloths"][0]["odds"] is None
+
+
+def test_a_picture_is_the_same_every_time(desk: Desk) -> None:
+    for name in ("a", "b"):
+        for suffix in ("svg", "png"):
+            drawn(desk, "cloth", "Shawl", "--out", out(desk, f"{name}.{suffix}"))
+    for suffix in ("svg", "png"):
+        one, other = ((desk.folder / f"{name}.{suffix}").read_bytes() for name in "ab")
+        assert one == other
