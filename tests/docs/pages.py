@@ -29,7 +29,8 @@ ERRORS = TOP / "docs" / "errors.md"
 ORDERS = TOP / "docs" / "orders.md"
 CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
-PREPARED = (LIFE,)  # their first block in sh is carried out before
+SHARING = TOP / "docs" / "sharing.md"
+PREPARED = (LIFE, SHARING)  # their first block in sh is carried out before
 ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md")
 MATCHING = TOP / "docs" / "matching.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
