@@ -48,6 +48,7 @@ LABELLED = [
     (0, 8, "lessons"),
     (0, 8, "reach Hearth Harebell --size 30cmx40cm --warp-order '4 Hearth, 2 Harebell'"),
     (2, 6, "shortfalls"),
+    (0, 8, "share-out"),
     (0, 8, "reach Hearth --size 30cmx40cm"),
     (0, 8, "largest --weft Rushlight --width 30cm"),
     (0, 8, "match 'Lap rug'"),

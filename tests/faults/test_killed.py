@@ -50,6 +50,11 @@ def _given_up() -> bytes:
     return made_by((*FURNITURE, "skein take Heather 5g", "cloth give-up Shawl --yes"))
 
 
+def _two_planned() -> bytes:
+    scarf = "cloth plan Scarf --size 20cmx150cm --warp Gorse --weft Heather --priority 1"
+    return made_by((*FURNITURE, scarf))
+
+
 LIFE = (
     "cloth wound Shawl --warp 2m",
     "cloth on-loom Shawl",
@@ -95,6 +100,7 @@ COMMANDS = {
     "cloth off-loom": (_on_loom, "cloth off-loom Shawl --off 33cmx110cm --left Heather=40g"),
     "cloth finished": (_off_loom, "cloth finished Shawl --washed 30cmx98cm --wash hot"),
     "lessons --confirm": (_off_loom, "lessons --confirm Shawl 'loom waste'"),
+    "share-out --keep": (_two_planned, "share-out --keep --yes"),
     "undo": (_given_up, "undo"),
     "import": (furnished, "import {folder}/table.csv"),
     "restore": (furnished, "restore {folder}/mine.db --yes"),

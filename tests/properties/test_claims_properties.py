@@ -17,6 +17,7 @@ from farspun.services import balance, cloths, giving_up
 from farspun.services.balance import amount
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.quick_reach import quick_reach
+from farspun.services.sharing_out import keep_shares, share_out
 from farspun.services.shortfalls import shortfalls
 from farspun.store.engine import Stash
 from farspun.units import mass
@@ -63,6 +64,8 @@ def carry_out(stash: Stash, deed: Deed) -> None:
                 cloths.change_cloth(stash, deed.cloth, asked(deed))
             case "claim":
                 cloths.claim_cloth(stash, deed.cloth)
+            case "share out":
+                keep_shares(stash, share_out(stash))
             case "give up":
                 giving_up.give_up_cloth(stash, deed.cloth)
             case "take":
@@ -78,7 +81,10 @@ def carry_out(stash: Stash, deed: Deed) -> None:
 DEEDS = st.builds(
     Deed,
     what=st.sampled_from(
-        ["plan", "plan", "plan", "change", "claim", "give up", "take", "take for", *LOWERING]
+        [
+            *("plan", "plan", "plan", "change", "claim", "share out"),
+            *("give up", "take", "take for", *LOWERING),
+        ]
     ),
     cloth=st.sampled_from(CLOTHS),
     warp=st.sampled_from(SKEINS),

@@ -18,6 +18,7 @@ def add_to(app: typer.Typer) -> None:
         picture,
         reach,
         reckon,
+        share_out,
         shortfalls,
         skein,
         to_spin,
@@ -27,7 +28,7 @@ def add_to(app: typer.Typer) -> None:
     )
 
     for group in (
-        *(demo, reach, largest, match, skein, cloth, shortfalls, to_spin, lessons, equipment),
-        *(undo, picture, transfer, upkeep, arithmetic, draft, geometry, reckon),
+        *(demo, reach, largest, match, skein, cloth, share_out, shortfalls, to_spin),
+        *(lessons, equipment, undo, picture, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)

@@ -73,6 +73,13 @@ def odds_if_only(
     case: Case, plan: Plan, claims: Mapping[tuple[int, str], int], stock: Mapping[int, Supply]
 ) -> float:
     """The odds that the verdict is on, if others took all but these claims."""
+    return odds_alone(kept_case(case, claims, stock), {})[0]
+
+
+def kept_case(
+    case: Case, claims: Mapping[tuple[int, str], int], stock: Mapping[int, Supply]
+) -> Case:
+    """The case with nothing but these claims, and what was taken for it already."""
     kept: dict[int, int] = {}
     for (skein_id, _), mg in claims.items():
         kept[skein_id] = kept.get(skein_id, 0) + mg
@@ -85,8 +92,7 @@ def odds_if_only(
         skeins = (one if one.in_hand else replace(one, free=part[one.name]) for one in yarn.skeins)
         return replace(yarn, skeins=tuple(skeins))
 
-    own = replace(case, warp=tuple(map(only, case.warp)), weft=tuple(map(only, case.weft)))
-    return odds_alone(own, {})[0]
+    return replace(case, warp=tuple(map(only, case.warp)), weft=tuple(map(only, case.weft)))
 
 
 def not_kept(

@@ -1,8 +1,8 @@
 """Claims: yarn of a skein kept for a cloth."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
-from sqlalchemy import Connection, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from farspun.store.rows import among, in_sight
 from farspun.store.tables import claim, cloth
@@ -46,3 +46,31 @@ def reduce_claims(connection: Connection, cloth_id: int, skein_id: int, mass_mg:
         )
         left -= off
     return mass_mg - left
+
+
+def replace_all_claims(
+    connection: Connection,
+    action_id: int,
+    cloth_ids: Collection[int],
+    wanted: Mapping[tuple[int, int, str], int],
+) -> None:
+    """Let these cloths claim what is `wanted`, mg by cloth, skein and side, and nothing else.
+
+    What is given up goes first and what is gained comes last, so that no claim is refused for yarn
+    that another is about to let go.
+    """
+    rows = connection.execute(
+        select(claim).where(among(claim.c.cloth_id, cloth_ids)).order_by(claim.c.id)
+    ).all()
+    there = {(row.cloth_id, row.skein_id, row.side): row for row in rows}
+    moved = {key: wanted.get(key, 0) - row.mass_mg for key, row in there.items()}
+    for key in sorted(moved, key=lambda key: moved[key]):
+        own = claim.c.id == there[key].id
+        if not wanted.get(key):
+            connection.execute(delete(claim).where(own))
+        elif moved[key]:
+            connection.execute(update(claim).where(own).values(mass_mg=wanted[key]))
+    for (cloth_id, skein_id, side), mass_mg in sorted(wanted.items()):
+        if mass_mg > 0 and (cloth_id, skein_id, side) not in there:
+            values = {"cloth_id": cloth_id, "skein_id": skein_id, "side": side}
+            connection.execute(insert(claim).values(**values, mass_mg=mass_mg, action_id=action_id))

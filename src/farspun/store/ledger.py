@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, func, insert, select, true, update
 
 from farspun.craft.remaining import Take, Weigh
 from farspun.store.bulk import insert_rows, next_id
@@ -51,6 +51,12 @@ def new_action(
     written = connection.execute(insert(action).values(**row))
     assert written.inserted_primary_key is not None
     return int(written.inserted_primary_key[0])
+
+
+def newest_action(connection: Connection, before: int | None = None) -> int:
+    """The id of the newest action, or of the newest older than `before`; 0 where there is none."""
+    older = action.c.id < before if before is not None else true()
+    return int(connection.execute(select(func.max(action.c.id)).where(older)).scalar() or 0)
 
 
 def forget_balance_of_nothing(connection: Connection) -> None:
