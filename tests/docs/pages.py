@@ -30,7 +30,8 @@ ORDERS = TOP / "docs" / "orders.md"
 CLI = TOP / "docs" / "cli.md"
 LIFE = TOP / "docs" / "life.md"
 PREPARED = (LIFE,)  # their first block in sh is carried out before
-ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md")
+REACH = TOP / "docs" / "reach.md"
+ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md", REACH)
 MATCHING = TOP / "docs" / "matching.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
