@@ -8,6 +8,7 @@ import pytest
 from cli.running import Desk, furnished
 
 KEYS = ["cloth", "side", "yarn", "short_m", "short_g", "odds", "odds_together", "promise", "get"]
+KEYS += ["together"]
 SETT = "--sett 3/cm --picks 3/cm"
 
 

@@ -33,14 +33,13 @@ HALFWAY = TOP / "docs" / "halfway.md"
 CHARTS = TOP / "docs" / "charts.md"
 SHARING = TOP / "docs" / "sharing.md"
 GALLERY = TOP / "docs" / "gallery.md"
-PREPARED = (
-    LIFE,
-    HALFWAY,
-    SHARING,
-    CHARTS,
-    GALLERY,
-)  # their first block in sh is carried out before
-ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md", CHARTS, GALLERY)
+REACH = TOP / "docs" / "reach.md"
+# their first block in sh is carried out before
+PREPARED = (LIFE, HALFWAY, SHARING, CHARTS, GALLERY)
+ON_THE_DEMO = (
+    *(TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md"),
+    *(CHARTS, GALLERY, REACH),
+)
 PICTURED = (CHARTS, GALLERY)  # what their commands draw is kept in PICTURES
 PICTURES = TOP / "docs" / "pictures"
 MATCHING = TOP / "docs" / "matching.md"

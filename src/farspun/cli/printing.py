@@ -12,6 +12,7 @@ from farspun.errors import WrongUse
 
 LINE = 92  # characters
 LABEL = 8  # characters before what is said
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
 
 
 def print_json(answer: Any) -> None:
@@ -85,6 +86,11 @@ def labelled(label: str, text: str) -> Iterator[str]:
     yield from wrap(
         text, LINE, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
+
+
+def in_words(number: int) -> str:
+    """A small number as it is said in a sentence."""
+    return NUMBERS[number] if number < len(NUMBERS) else str(number)
 
 
 def in_100(promise: float) -> str:

@@ -14,11 +14,12 @@ def add_to(app: typer.Typer) -> None:
 def shortfalls(ctx: typer.Context, json: Json = False) -> None:
     """What is short for the planned cloths, by priority, and what to spin or buy."""
     from farspun.cli.shortfall_words import shortfall_lines
+    from farspun.cli.together_words import together_lines
     from farspun.services import shortfalls as service
     from farspun.services.opening import stash_at
 
-    found = service.shortfalls(stash_at(ctx.obj))
+    found = service.all_shortfalls(stash_at(ctx.obj))
     if json:
-        print_json(found)
+        print_json(found.yarns)
     else:
-        say(*shortfall_lines(found))
+        say(*shortfall_lines(found.yarns), *together_lines(found.checks))

@@ -5,7 +5,7 @@ from shlex import quote
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
-from farspun.cli.printing import LINE, in_100, to_have, to_weigh
+from farspun.cli.printing import LINE, in_100, in_words, to_have, to_weigh
 from farspun.units import (
     CM_PER_INCH,
     say_length,
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 LABEL = 9  # characters before what is said
 CARD_M = 10  # m of the sample card
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
 
 
 def work_lines(found: "Sequence[Work]") -> Iterator[str]:
@@ -145,7 +144,7 @@ def _kinds(spin: "Target") -> list[tuple[int, "Single"]]:
 def _singles(spin: "Target") -> Iterator[str]:
     label = "Singles"
     for many, one in _kinds(spin):
-        number = NUMBERS[many] if many < len(NUMBERS) else str(many)
+        number = in_words(many)
         grams = say_mass(to_weigh(one.mass_g))
         yield from _row(
             label,

@@ -83,14 +83,17 @@ def _before(changed: "Changed") -> Iterator[str]:
 def print_checks(checks: "Sequence[Check]", json: bool) -> None:
     """Several cloths: a list of documents, or one answer after another."""
     if json:
-        from farspun.services.answers import check_document
+        from farspun.services.answers import check_documents
 
-        print_json([check_document(check) for check in checks])
+        print_json(check_documents(checks))
         return
     if not checks:
         say("No cloth is planned.")
     for number, check in enumerate(checks):
         say(*([""] if number else []), *check_lines(check))
+    from farspun.cli.together_words import together_lines
+
+    say(*together_lines(checks))
 
 
 def check_lines(check: "Check") -> Iterator[str]:

@@ -23,7 +23,16 @@ from typing import Any
 
 import numpy as np
 
-from farspun.craft.nested import LOG_DET, SQUARE, Nodes, Parts, Tree, next_reading, tree_of
+from farspun.craft.nested import (
+    LOG_DET,
+    SQUARE,
+    Nodes,
+    Parts,
+    Tree,
+    in_common,
+    next_reading,
+    tree_of,
+)
 from farspun.craft.readings import Floats, Ints
 from farspun.craft.records import Places, RecordColumns
 from farspun.craft.student_t import DEGREES, NORMAL, two_sided_p, unit_quantile
@@ -89,6 +98,34 @@ def beliefs(records: RecordColumns, asked: Places, shared: float = SAMPLE_SHARED
     weight = _grid_weight(tree.total[..., None], len(records))
     own, group, others = _rests_on(tree, at)
     return _mixture(weight, *next_reading(tree.levels(at), parts), own, group, others)
+
+
+def in_common_with_others(
+    records: RecordColumns, asked: Places, shared: float = SAMPLE_SHARED
+) -> tuple[Floats, Floats]:
+    """The parts (n,) of the variance of `beliefs` that are the weaver's and the group's.
+
+    Two cloths of hers have the first in common, two of one group both; what is left comes anew with
+    each. Without any record w is taken as 1/4, its likeliest. Source: docs/reach.md.
+
+    >>> from farspun.craft.records import Record, record_columns
+    >>> asked = record_columns([Record("beat", "", "Shawl", 0.0)])
+    >>> weaver, group = in_common_with_others(record_columns([]), asked)
+    >>> weaver.tolist(), group.tolist()
+    ([0.375], [0.375])
+    """
+    parts = _parts(shared)
+    if not len(records):
+        likeliest = int(np.argmax(WITHIN_PRIOR))
+        each = (parts.weaver[likeliest], parts.group[likeliest])
+        return np.full(len(asked), each[0]), np.full(len(asked), each[1])
+    tree = tree_of(records, parts)
+    levels = tree.levels(tree.found(asked))
+    weight = _grid_weight(tree.total[..., None], len(records))
+    whole = _mixture(weight, *next_reading(levels, parts), *_rests_on(tree, tree.found(asked)))
+    scaled = (weight * SCALE[:, None]).sum(axis=1)  # (4, k): p summed over c, times c
+    weaver, group = ((scaled * one).sum(axis=0) for one in in_common(levels, parts))
+    return weaver / whole.sd**2, group / whole.sd**2
 
 
 def leave_one_out(records: RecordColumns, shared: float = SAMPLE_SHARED) -> Beliefs:

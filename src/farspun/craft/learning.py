@@ -10,11 +10,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from farspun.craft.beliefs import SAMPLE_SHARED, Beliefs, beliefs
+from farspun.craft.beliefs import SAMPLE_SHARED, Beliefs, beliefs, in_common_with_others
 from farspun.craft.learned import learned_spread
 from farspun.craft.outliers import Doubtful, sifted
 from farspun.craft.records import Places, RecordColumns
 from farspun.craft.spread import Spread
+from farspun.craft.ways import OWN, Way
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,22 @@ class Lessons:
             return tuple(question.default for question in questions)
         taught = beliefs(self.counting, _places(questions), self._shared)
         return tuple(_taught(question, taught, at) for at, question in enumerate(questions))
+
+    def ways(self, questions: Sequence[Question]) -> tuple[Way, ...]:
+        """How much of the doubt in each factor is the weaver's way, and how much her group's.
+
+        What she gave by hand is of that cloth alone; its `default` is the spread that is drawn.
+
+        >>> from farspun.craft.records import record_columns
+        >>> asked = Question("beat", "Little Floor, wool", "Shawl", Spread(1.0, 0.08, "ratio"))
+        >>> Lessons(record_columns([])).ways([asked])
+        (Way(weaver=0.375, group=0.375, of='Little Floor, wool'),)
+        """
+        parts = in_common_with_others(self.counting, _places(questions), self._shared)
+        return tuple(
+            OWN if question.default.by_hand else Way(weaver, group, question.group)
+            for question, weaver, group in zip(questions, *(p.tolist() for p in parts), strict=True)
+        )
 
 
 def _places(questions: Sequence[Question]) -> Places:

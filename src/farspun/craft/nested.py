@@ -122,6 +122,20 @@ def next_reading(levels: Levels, parts: Parts) -> tuple[Floats, Floats]:
     return mean, variance + parts.reading[:, None]
 
 
+def in_common(levels: Levels, parts: Parts) -> tuple[Floats, Floats]:
+    """Of the variance (W, n) of a reading to come: what hangs on u, and what on v besides.
+
+    Readings at two places have the first in common where the factor is one, the second where the
+    group is. Given u the rest is pulled towards the readings there are, so that of an effect of 1
+    only 1/a is left at each further level; see the recursion at the top.
+    """
+    factor, group, piece = levels
+    of_group = 1 + parts.group[:, None] * group[ONES]
+    of_piece = 1 + parts.piece[:, None] * piece[ONES]
+    weaver = parts.weaver[:, None] / (1 + parts.weaver[:, None] * factor[ONES])
+    return weaver / (of_group * of_piece) ** 2, parts.group[:, None] / of_group / of_piece**2
+
+
 def tree_of(records: RecordColumns, parts: Parts) -> Tree:
     """All records (one at least) summed up; the order they came in leaves no trace."""
     order = records.standing_order()

@@ -1,5 +1,7 @@
 """What the skeins of a cloth share, as independent draws and how much each skein takes of them."""
 
+from collections.abc import Collection, Sequence
+
 import numpy as np
 
 from farspun.craft.case import Case, Skein
@@ -17,10 +19,19 @@ def effect_root(case: Case) -> Root:
     """
     yarns = (*case.warp, *case.weft)
     carried = {effect for yarn in yarns for skein in yarn.skeins for effect in skein.loads}
-    known = [at for at, effect in enumerate(case.effects) if effect in carried]
-    order = sorted(known, key=lambda at: case.effects[at])
-    root = np.linalg.cholesky(case.effect_cov[np.ix_(order, order)])
-    return [case.effects[at] for at in order], np.asarray(root, dtype=np.float64)
+    return root_of(case.effects, case.effect_cov, carried)
+
+
+def root_of(effects: Sequence[str], cov: Floats, carried: Collection[str]) -> Root:
+    """The same of those `effects`, with covariance `cov` (K, K), that are carried.
+
+    >>> root_of(["tool", "lot"], np.diag([9.0, 4.0]), {"lot"})
+    (['lot'], array([[2.]]))
+    """
+    known = [at for at, effect in enumerate(effects) if effect in carried]
+    order = sorted(known, key=lambda at: effects[at])
+    root = np.linalg.cholesky(cov[np.ix_(order, order)])
+    return [effects[at] for at in order], np.asarray(root, dtype=np.float64)
 
 
 def effect_weights(skein: Skein, root: Root) -> Weights:

@@ -5,6 +5,7 @@ the normal's. Without records (`degrees` infinite) it is the normal distribution
 """
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from farspun.errors import ImpossibleValue
 # name: value   unit                 source
 DEGREES = 8.0  # degrees of freedom  judgement: tails of a scale known from a few cloths
 NORMAL = math.inf  # degrees: no tails but the normal's
+FAR, STEPS = 6.0, 200  # of the table of quick draws: how far it goes, steps to 1
 
 
 def unit_quantile(level: Any, degrees: float = DEGREES) -> Floats:
@@ -52,6 +54,30 @@ def unit_draws(z: Any, degrees: float = DEGREES) -> Floats:
         return np.asarray(z, dtype=np.float64)
     away = stdtrit(degrees, ndtr(-np.abs(z))) * _to_unit(degrees)
     return np.asarray(np.copysign(away, z), dtype=np.float64)
+
+
+def near_unit_draws(z: Any, degrees: float = DEGREES) -> Floats:
+    """As `unit_draws`, (...,), read off a table between -FAR and FAR: within 0.0001, and quick.
+
+    Beyond it stays what it is there; that is one draw in five hundred million.
+
+    >>> z = np.linspace(-4.2, 4.2, 1001)
+    >>> bool(np.abs(near_unit_draws(z) - unit_draws(z)).max() < 1e-4)
+    True
+    """
+    if degrees == NORMAL:
+        return np.asarray(z, dtype=np.float64)
+    start, rise = _lines(degrees)
+    step = (np.clip(z, -FAR, FAR) + FAR) * STEPS
+    at = step.astype(np.intp)
+    return np.asarray(rise[at] * (step - at) + start[at])
+
+
+@lru_cache(maxsize=4)
+def _lines(degrees: float) -> tuple[Floats, Floats]:
+    """Where each step of the table starts, and how much it rises; nothing beyond its end."""
+    t = unit_draws(np.linspace(-FAR, FAR, round(2 * FAR * STEPS) + 1), degrees)
+    return t, np.diff(t, append=t[-1])
 
 
 def two_sided_p(off: Any, degrees: float = DEGREES) -> Floats:

@@ -194,6 +194,28 @@ class ClothNow(Handle):
 
 
 @dataclass(frozen=True, slots=True)
+class InTheWay:
+    """Skeins that are most often too short, and the cloths that need them.
+
+    No skein where it is the set-up of the cloth that is too small for its pieces.
+    """
+
+    skeins: list[str]
+    cloths: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class TogetherAnswer:
+    """The chance that a cloth and all before it by priority reach; None where the length of the
+    skein `unknown` is not known. `in_the_way` None where nothing ever is.
+    """
+
+    odds: float | None
+    in_the_way: InTheWay | None
+    unknown: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
     """The answer. `plan` and `claims` are for the screen; the rest is the document."""
 
@@ -215,6 +237,7 @@ class Check:
     weakest: str | None = None
     claims_mg: Mapping[tuple[int, str], int] = field(default_factory=dict)
     split_m: tuple[float, float] | None = None
+    together: TogetherAnswer | None = None
 
     @property
     def needs(self) -> Sequence[NeedAnswer]:
@@ -233,7 +256,7 @@ class Check:
 
 
 HARDLY = 0.5  # judgement: not even as likely as not
-ONLY_FOR_THE_SCREEN = ("plan", "weakest", "claims_mg", "split_m")
+ONLY_FOR_THE_SCREEN = ("plan", "weakest", "claims_mg", "split_m", "together")
 
 
 def check_document(check: Check) -> dict[str, Any]:
@@ -254,3 +277,13 @@ def check_document(check: Check) -> dict[str, Any]:
         for one in check.assumptions
     ]
     return document
+
+
+def check_documents(checks: Sequence[Check]) -> list[dict[str, Any]]:
+    """One such object for each; of several also `together` and `in_the_way` (TogetherAnswer)."""
+    documents = [check_document(check) for check in checks]
+    for document, check in zip(documents, checks, strict=True):
+        if len(checks) > 1 and check.together is not None:
+            document["together"] = check.together.odds
+            document["in_the_way"] = check.together.in_the_way
+    return documents

@@ -176,11 +176,11 @@ def _yarn(
     return Yarn(name, (*free, *held), 1.0 if share is None else share, ends)
 
 
-def free_share(supply: Supply, cloth_id: int | None) -> float:
-    """The part of a skein that other cloths do not claim; none where they claim more than all."""
+def free_share(supply: Supply, *own: int | None) -> float:
+    """The part of a skein that no cloth but these claims; none where more than all is claimed."""
     if not supply.balance_mg:
         return 1.0
-    others = sum(mass for cloth, mass in supply.claims if cloth != cloth_id)
+    others = sum(mass for cloth, mass in supply.claims if cloth not in own)
     return max(0.0, 1 - others / supply.balance_mg)
 
 

@@ -1,7 +1,7 @@
 """Will it reach: one cloth's plan against the stash as it is now."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
@@ -38,7 +38,7 @@ from farspun.services.factors import FACTORS
 from farspun.services.habits_for import let_off_for, spreads_for
 from farspun.services.orders import spans_of_picks, warp_order_answer, weft_order_answer
 from farspun.services.other_reeds import other_reed
-from farspun.services.stock import Stock, stock_to_weave
+from farspun.services.stock import Block, Stock, stock_to_weave
 from farspun.services.taught import Taught
 
 NO_ALLOWANCE = SizeAllowance(length_cm=0.0, ends=0, yarn_m=0.0)  # a warp is as long as it is
@@ -52,13 +52,38 @@ TO_DO = {
 }
 
 
-def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> Check:
-    """The whole answer for a plan, stored or not; `known` as in `stock_for`."""
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A plan with what the stash says to it, and its set-up settled."""
+
+    plan: Plan
+    stock: Stock
+    block: Block
+    spreads: Spreads
+    settled: Settled
+
+    @property
+    def unknown(self) -> set[str]:
+        """Skeins of whose length no reading speaks."""
+        return {one.name for one in self.stock.supplies.values() if not one.known}
+
+
+def asked_of(connection: Connection, plan: Plan, known: Taught | None = None) -> Asked:
+    """What a plan, stored or not, asks of the stash; `known` as in `stock_for`."""
     stock, block = stock_to_weave(connection, plan.skein_ids, plan.as_spun, known)
     spreads = spreads_for(plan, stock)
-    settled = settled_case(plan, spreads, stock.supplies, block)
-    case = settled.case
-    unknown = {one.name for one in stock.supplies.values() if not one.known}
+    return Asked(plan, stock, block, spreads, settled_case(plan, spreads, stock.supplies, block))
+
+
+def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> Check:
+    """The whole answer for a plan, stored or not; `known` as in `stock_for`."""
+    return answered(asked_of(connection, plan, known))
+
+
+def answered(asked: Asked) -> Check:
+    """The whole answer to it."""
+    plan, stock, spreads, settled = asked.plan, asked.stock, asked.spreads, asked.settled
+    case, unknown, block = settled.case, asked.unknown, asked.block
     answer = reach(case)
     offer = best_settling(case, answer.doubt, answer.verdict)
     setup = set_up_answer(plan, case, spreads, stock)

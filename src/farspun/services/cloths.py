@@ -19,6 +19,7 @@ from farspun.services.cloth_asked import ClothAsked
 from farspun.services.planning import planned
 from farspun.services.resleying import Resley, changeable, refuse_unless_planned, resleyed
 from farspun.services.taught import pieces, taught
+from farspun.services.together import checked_together
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
@@ -180,14 +181,9 @@ def check_cloth(stash: Stash, name: str) -> Check:
 
 
 def check_cloths(stash: Stash) -> list[Check]:
-    """Every cloth that is not woven yet, by priority."""
+    """Every cloth that is not woven yet, by priority, with the odds of all together."""
     with reading(stash) as connection:
-        known = taught(connection)
-        return [
-            checked(connection, plan, known)
-            for plan in cloths.plans(connection)
-            if plan.status in OPEN
-        ]
+        return checked_together(connection)
 
 
 def list_cloths(stash: Stash) -> list[ClothRow]:

@@ -5,11 +5,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from farspun.craft.plan import OPEN
 from farspun.services.answers import Check, NeedAnswer
-from farspun.services.checking import checked
-from farspun.services.taught import taught
-from farspun.store import cloths
+from farspun.services.together import checked_together
 from farspun.store.engine import Stash, reading
 from farspun.store.supplies import Supply, supplies
 
@@ -20,7 +17,8 @@ class Shortfall:
 
     `get`: {"spin": {"length_m", "mass_g"}}, mass_g None where its grist is not known; or
     {"buy": {"packs", "length_m"}} for a yarn that can be bought again; None where the length on
-    the shelf is not known yet.
+    the shelf is not known yet. `odds_together` of all yarns of its cloth; `together` that this
+    cloth and all before it reach.
     """
 
     cloth: str
@@ -32,20 +30,30 @@ class Shortfall:
     odds_together: float | None
     promise: float
     get: Mapping[str, Mapping[str, Any]] | None
+    together: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfalls:
+    """What is short for all planned cloths, and the answers for these, both by priority."""
+
+    yarns: list[Shortfall]
+    checks: list[Check]
 
 
 def shortfalls(stash: Stash) -> list[Shortfall]:
     """All yarns that do not keep their cloth's promise, in order of priority."""
-    found: list[Shortfall] = []
+    return all_shortfalls(stash).yarns
+
+
+def all_shortfalls(stash: Stash) -> Shortfalls:
+    """The same, with the answers that they come from."""
     with reading(stash) as connection:
-        known = taught(connection)
-        for plan in cloths.plans(connection):
-            if plan.status not in OPEN:
-                continue
-            check = checked(connection, plan, known)
-            by_name = {one.name: one for one in supplies(connection, plan.skein_ids).values()}
-            found.extend(_of(check, by_name))
-    return found
+        checks = checked_together(connection)
+        skein_ids = {one for check in checks for one in check.plan.skein_ids}
+        known = supplies(connection, sorted(skein_ids))
+    by_name = {one.name: one for one in known.values()}
+    return Shortfalls([row for check in checks for row in _of(check, by_name)], checks)
 
 
 def _of(check: Check, by_name: Mapping[str, Supply]) -> Iterator[Shortfall]:
@@ -63,6 +71,7 @@ def _of(check: Check, by_name: Mapping[str, Supply]) -> Iterator[Shortfall]:
                 odds_together=check.odds.yarn,
                 promise=check.promise,
                 get=_get(need, by_name[need.skeins[0]]),
+                together=None if check.together is None else check.together.odds,
             )
 
 
