@@ -1,0 +1,219 @@
+"""A note of a yarn's colours in free words, read: its shades, how much of each, how they lie.
+
+Nothing is guessed in silence: what is taken for something stands in `assumed`, what is not known
+in `unknown_words`. Reading never fails.
+"""
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from functools import lru_cache
+
+from farspun.craft.colour_parts import Amount, Part, Segment, segment
+from farspun.craft.colour_shares import shares
+from farspun.craft.colour_terms import LIE_ORDER, LINKS, OVER
+from farspun.craft.colour_words import dyed_over, dyes, shades
+from farspun.craft.yarn_colour import Lie, Stretch, YarnColour
+
+MOST_READ = 1000  # characters; judgement: five times what a skein's note may have
+MOST_SHADES = 24  # judgement: more than any yarn is told to have
+SPLIT = re.compile(
+    r"([,;+&|:→]|-?>|[.!?](?!\d)|(?<!\d)/|/(?!\d)"
+    r"| (?:with|and|plus|but|then|to|into|through|over|[-–—]+)(?= ))"
+)
+LAB = re.compile(
+    r"\blab\s*[:(]?\s*(-?[0-9]+(?:\.[0-9]+)?)[\s,]+(-?[0-9]+(?:\.[0-9]+)?)[\s,]+(-?[0-9]+(?:\.[0-9]+)?)\)?"
+)
+
+
+def yarn_colour(note: str | None) -> YarnColour:
+    """What a colour note says. Never fails.
+
+    >>> read = yarn_colour("slate with oat flecks, a little madder")
+    >>> [(one.shade.name, round(one.share, 2)) for one in read.stretches], read.lie.value
+    ([('slate', 0.8), ('oat', 0.1), ('madder', 0.1)], 'marl')
+    """
+    return _read(note) if note else YarnColour(Lie.UNKNOWN, ())
+
+
+@lru_cache(maxsize=4096)
+def _read(note: str) -> YarnColour:
+    text = note[:MOST_READ]
+    text = text.lower() if text.isascii() else unicodedata.normalize("NFC", text).casefold()
+    text = f" {' '.join(text.split())} "
+    if "lab" in text:
+        text = LAB.sub(r" lab~\1~\2~\3 ", text)
+    if "(" in text or "[" in text:
+        text = re.sub(r"[()\[\]]", " ", text)
+    split = SPLIT.split(text)
+    read = _Whole([segment(one.strip()) for one in split[::2]], split[1::2])
+    return read.colour(len(note) > MOST_READ)
+
+
+class _Whole:
+    """The segments of a note, put together. Parts belong to the segments: changed ones are new."""
+
+    __slots__ = (
+        "apart", "assumed", "flecks", "lengths_told", "linked", "parts", "segments", "told",
+        "unknown",
+    )  # fmt: skip
+
+    def __init__(self, segments: Sequence[Segment], marks: Sequence[str]) -> None:
+        self.segments = segments
+        self.parts: list[Part] = []
+        self.unknown: list[str] = []
+        self.assumed: list[str] = []
+        self.linked = self.lengths_told = self.apart = self.flecks = False
+        self.told: list[tuple[str, Lie]] = []
+        before: Segment | None = None
+        for at, one in enumerate(segments):
+            if before is not None and one.parts:
+                self._joined(one.parts, marks[at - 1].strip(), before)
+            else:
+                self.parts += one.parts
+            if one.flecks:
+                self.flecks = True
+            if one.more:
+                self._more(one)
+            before = one
+
+    def _joined(self, new: tuple[Part, ...], mark: str, before: Segment) -> None:
+        """Shades after others: a link, a dye over another, or "flecked with" before them."""
+        if mark == OVER and self._dyed_over(new):
+            return
+        if mark in LINKS and before.parts:
+            self.linked = True
+        self.parts += new
+        if before.ahead is not None and new[0].amount is None:
+            self._amount_of(-len(new), before.ahead)
+
+    def _amount_of(self, at: int, amount: Amount) -> None:
+        part = self.parts[at]
+        self.parts[at] = Part(part.shade, amount, part.length_m)
+
+    def _length_of(self, at: int, length_m: float | None) -> None:
+        part = self.parts[at]
+        self.parts[at] = Part(part.shade, part.amount, length_m)
+
+    def _more(self, one: Segment) -> None:
+        """What a segment tells beside its shades."""
+        self.unknown += one.unknown
+        self.assumed += one.assumed
+        self.told += one.lies
+        self.apart |= one.starts
+        if one.amount is not None:
+            self._amount(one)
+        if one.length_m is not None:
+            self._length(one)
+        if any(part.length_m for part in one.parts):
+            self.lengths_told = True
+
+    def _dyed_over(self, new: tuple[Part, ...]) -> bool:
+        """A dye over another, or over a fleece: one shade of both."""
+        if not self.parts or len(new) != 1 or self.parts[-1].amount or new[0].amount:
+            return False
+        over, under = self.parts[-1].shade, new[0].shade
+        if over.name not in dyes():
+            return False
+        name = f"{over.name} over {under.name}"
+        self.parts[-1] = Part(dyed_over(name, over, under))
+        self.assumed.append(f"“{name}” is taken as the light of both multiplied")
+        return True
+
+    def _amount(self, one: Segment) -> None:
+        """An amount that stands by itself: of the shade before, or of all."""
+        assert one.amount is not None
+        if one.amount[0] == "bare":
+            self.unknown += [] if one.total else [one.amount[2]]
+        elif one.each:
+            pass  # alike is what is taken anyhow
+        elif self.parts and self.parts[-1].amount is None:
+            self._amount_of(-1, one.amount)
+        else:
+            self.assumed.append(f"“{one.amount[2]}” goes with no shade")
+
+    def _length(self, one: Segment) -> None:
+        """A length that stands by itself: of each stretch, or of the last one."""
+        rest = [at for at, part in enumerate(self.parts) if part.length_m is None]
+        if one.total or not rest:
+            return
+        every = one.each or len(rest) == len(self.parts)
+        for at in rest if every else rest[-1:]:
+            self._length_of(at, one.length_m)
+        self.lengths_told = True
+
+    def colour(self, cut: bool) -> YarnColour:
+        """All of it as plain data."""
+        if cut:
+            self.assumed.append(f"only the first {MOST_READ} characters are read")
+        told = self.told
+        if not self.parts and any(word == "heather" for word, _ in told):
+            self.parts.append(Part(shades()["heather"]))
+            self.assumed.append("“heather” is taken as the shade, as no other is told")
+            told = [one for one in told if one[0] != "heather"]
+        if len(self.parts) > MOST_SHADES:
+            self.parts = self.parts[:MOST_SHADES]
+            self.assumed.append(f"only the first {MOST_SHADES} shades are taken")
+        if self.apart and not self.linked:
+            self._origins()
+        self.parts = [one for one in self.parts if one.amount is None or one.amount[1] > 0]
+        if not self.parts:
+            return YarnColour(Lie.UNKNOWN, (), _once(self.unknown), _once(self.assumed))
+        lie = self._lie({lie for _, lie in told} if told else set())
+        if self.lengths_told:
+            self._lengths(lie)
+        shared, more, unread = shares(self.parts)
+        stretches = [
+            Stretch(part.shade, share, part.length_m)
+            for part, share in zip(self.parts, shared, strict=True)
+        ]
+        unknown, assumed = _once(self.unknown + unread), _once(self.assumed + more)
+        return YarnColour(lie, tuple(stretches), unknown, assumed)
+
+    def _origins(self) -> None:
+        """ "from the white farm" without "to": no colour, but where it is from."""
+        for at, one in enumerate(self.segments):
+            if one.starts and one.parts and (at > 0 or len(self.parts) > len(one.parts)):
+                first = sum(len(other.parts) for other in self.segments[:at])
+                names = ", ".join(part.shade.name for part in one.parts)
+                self.assumed.append(f"“from … {names}” tells where it is from: no colour is read")
+                self.parts[first : first + len(one.parts)] = []
+
+    def _lie(self, told: set[Lie]) -> Lie:
+        """As told, else by what the note says of its shades."""
+        for lie in LIE_ORDER if told else ():
+            if lie in told and not (lie is Lie.SOLID and len(self.parts) > 1):
+                if len(self.parts) == 1 and lie is not Lie.SOLID:
+                    self.assumed.append(f"{lie.value}, but only one shade is known")
+                return lie
+        if len(self.parts) == 1:
+            return Lie.SOLID
+        if self.lengths_told:
+            return Lie.STRIPING
+        if self.linked:
+            return Lie.GRADIENT
+        if self.flecks:
+            return Lie.MARL
+        self.assumed.append("how the shades lie is not told: taken as variegated")
+        return Lie.VARIEGATED
+
+    def _lengths(self, lie: Lie) -> None:
+        """Lengths belong to stripes; where some are told, the others are their mean."""
+        known = [part.length_m for part in self.parts if part.length_m]
+        if not known:
+            return
+        if lie is not Lie.STRIPING:
+            self.assumed.append("a length is told, but no stretches: it is not read")
+            self.parts = [Part(part.shade, part.amount) for part in self.parts]
+            return
+        mean_m = sum(known) / len(known)
+        for at, part in enumerate(self.parts):
+            if not part.length_m:
+                self._length_of(at, mean_m)
+                self.assumed.append(
+                    f"{part.shade.name} is taken {mean_m:.3g} m long, as the others"
+                )
+
+
+def _once(words: Sequence[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(words) if len(words) > 1 else words)
