@@ -22,10 +22,11 @@ HILL = ("skein", "add", "Hill", "--mass", "300g", "--length", "1200m", "--state"
 
 @dataclass(frozen=True)
 class Ran:
-    """Of one whole process: seconds, and the most memory it held."""
+    """Of one whole process: seconds, those of the processor, and the most memory it held."""
 
     seconds: float
     peak_mb: float
+    processor_s: float = 0.0
 
 
 def grown(path: Path, number: int) -> Path:
@@ -75,7 +76,8 @@ def ran(path: Path, *words: str) -> Ran:
     _, status, usage = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     assert process.returncode == 0
-    return Ran(os.times().elapsed - before.elapsed, usage.ru_maxrss / 1024)
+    elapsed = os.times().elapsed - before.elapsed
+    return Ran(elapsed, usage.ru_maxrss / 1024, usage.ru_utime + usage.ru_stime)
 
 
 def best(path: Path, *words: str) -> Ran:

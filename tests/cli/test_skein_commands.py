@@ -52,7 +52,8 @@ def test_a_skein_is_shown_with_every_key_scripts_rely_on(place):
     shown = told(place, "skein", "show", "gorse 1")
     assert KEYS | {"evidence"} <= shown.keys()
     assert set(shown["length_m"]) == set(shown["tex"]) == SPREAD
-    assert shown["colours"] == [{"name": "heather", "hex": None, "share": None}]
+    assert shown["colour"] == "heather"
+    assert shown["colours"] == [{"name": "heather", "hex": "#a484ac", "share": 1.0}]
     assert (shown["name"], shown["status"], shown["plies"]) == ("Gorse 1", "open", 2)
     assert (shown["fibre"], shown["draw"], shown["mill"]) == ("wool 80, silk 20", "woollen", False)
     assert shown["wpi"] == pytest.approx(2.54 * shown["wraps_per_cm"])

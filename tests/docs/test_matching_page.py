@@ -79,7 +79,9 @@ def test_the_words_that_are_looked_for_are_named() -> None:
 
 def test_the_rule_of_the_page_is_the_one_that_is_printed() -> None:
     steps = re.findall(r"^\d\. ", PAGE, flags=re.MULTILINE)
-    assert len(steps) == 6
+    assert len(steps) == 7
     for part in ("the fewest", "least left over", "best odds", "added first", "to the hundredth"):
         assert part in ORDER
         assert part in WORDS
+    assert ORDER.index("of the need){wish}; then the fewest") > 0  # as the page has it
+    assert WORDS.index("3. with `--like` or `--contrast`") < WORDS.index("4. the fewest criteria")

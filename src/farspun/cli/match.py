@@ -37,6 +37,18 @@ def match(
             "--explain", metavar="SKEIN", help="Why it stands where it stands, or not at all."
         ),
     ] = None,
+    like: Annotated[
+        str | None,
+        typer.Option(
+            "--like",
+            metavar="COLOUR|SKEIN",
+            help="The likest in colour first: a skein, or slate, or #a0522d.",
+        ),
+    ] = None,
+    contrast: Annotated[
+        Literal["most", "least"] | None,
+        typer.Option("--contrast", help="The most contrast to the other side first, or the least."),
+    ] = None,
     json: Json = False,
 ) -> None:
     """Which yarns of the stash would serve, best first, with every reason. Nothing is stored.
@@ -48,7 +60,7 @@ def match(
     from farspun.services import matching
     from farspun.services.opening import stash_at
 
-    found = matching.match(stash_at(ctx.obj), asked, cloth, side, limit, explain)
+    found = matching.match(stash_at(ctx.obj), asked, cloth, side, limit, explain, like, contrast)
     if json:
         print_json(found)
     else:

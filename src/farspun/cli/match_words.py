@@ -19,8 +19,11 @@ NAMES = {
     "warp": "as a warp",
     "shrinkage": "shrinkage",
     "dye": "dye",
+    "contrast": "contrast",
+    "likeness": "likeness",
     "left over": "left over",
 }
+TOLD_ONLY = ("contrast", "likeness", "left over")  # they stand neither for nor against
 WIDEST = max(len(name) for name in NAMES.values())
 
 
@@ -36,6 +39,7 @@ def match_lines(found: "Matches") -> Iterator[str]:
     for one in found.matches:
         yield ""
         yield _line(found, one)
+        yield from _wished(found, one)
         yield from _against(one)
     yield ""
     yield from _left_out(found)
@@ -85,6 +89,14 @@ def _left(one: "Match") -> str:
     return f", about {metric} ({imperial}) {'left over' if one.left_m >= 0 else 'too little'}"
 
 
+def _wished(found: "Matches", one: "Match") -> Iterator[str]:
+    """The criteria of colour that the order goes by."""
+    for reason in one.criteria:
+        if reason.name in found.wished:
+            text = f"{NAMES[reason.name]}: {reason.why}"
+            yield from wrap(text, LINE, initial_indent=INDENT, subsequent_indent=INDENT + "  ")
+
+
 def _against(one: "Match") -> Iterator[str]:
     """What is against it, then what is to mind; the odds speak for themselves."""
     told = [reason for reason in one.criteria if reason.name != "odds" or one.odds is None]
@@ -109,7 +121,7 @@ def _explained(found: "Matches", explained: "Explained") -> Iterator[str]:
             f"{' + '.join(one.skeins)} stands at {place}: {_odds(found, one)}{_left(one)}", LINE
         )
         for reason in one.criteria:
-            stands = "" if reason.name == "left over" else reason.stands
+            stands = "" if reason.name in TOLD_ONLY else reason.stands
             start = f"  {NAMES[reason.name].ljust(WIDEST)}  {stands.ljust(7)}  "
             yield from wrap(
                 reason.why, LINE, initial_indent=start, subsequent_indent=" " * len(start)

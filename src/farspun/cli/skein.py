@@ -164,7 +164,7 @@ def list_all(
     """Every skein, from the estimates kept in the stash."""
     from farspun.services import showing
 
-    shown = showing.show_all(stash_to_read(ctx))
+    shown = showing.show_all(stash_to_read(ctx), coloured=json)
     if json:
         print_json(shown)
         return

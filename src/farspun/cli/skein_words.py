@@ -14,6 +14,7 @@ from farspun.units import (
     say_mass_imperial,
     say_per_cm,
     say_per_inch,
+    say_percent,
 )
 
 if TYPE_CHECKING:
@@ -83,14 +84,28 @@ def describe(shown: "ShownWhole") -> Iterator[str]:
         yield _row("Kept for", f"{claim['cloth']}, {say_mass(claim['mass_g'])}")
     if shown.claims and shown.free_m is not None:
         yield from _amount("Free", shown.free_m, say_length, say_length_imperial)
+    yield from _colour(shown)
     for label, said in (
-        ("Colour", shown.colours[0]["name"] if shown.colours else None),
         ("Spun", shown.spun),
         ("Place", shown.place),
         ("Note", shown.note),
     ):
         if said:
             yield _row(label, said)
+
+
+def _colour(shown: "ShownWhole") -> Iterator[str]:
+    """Her note; what it is read as where that is more than the one shade she named; what was not
+    understood."""
+    if not shown.colour:
+        return
+    yield from _wrapped("Colour", shown.colour)
+    shades = ", ".join(f"{one['name']} {say_percent(one['share'])}" for one in shown.colours)
+    if len(shown.colours) > 1 or shown.colour_assumed:
+        read = f"read as {shown.colour_lie}: {shades}" if shades else "read as no shade"
+        yield from _wrapped("", "; ".join((read, *shown.colour_assumed)))
+    if shown.colour_unknown:
+        yield from _wrapped("", f"Colour words not known: {', '.join(shown.colour_unknown)}")
 
 
 def _amount(

@@ -53,12 +53,17 @@ def _read(note: str) -> YarnColour:
 class _Whole:
     """The segments of a note, put together. Parts belong to the segments: changed ones are new."""
 
+    __slots__ = (
+        "apart", "assumed", "flecks", "lengths_told", "linked", "parts", "segments", "told",
+        "unknown",
+    )  # fmt: skip
+
     def __init__(self, segments: Sequence[Segment], marks: Sequence[str]) -> None:
         self.segments = segments
         self.parts: list[Part] = []
         self.unknown: list[str] = []
         self.assumed: list[str] = []
-        self.linked = self.lengths_told = self.apart = False
+        self.linked = self.lengths_told = self.apart = self.flecks = False
         self.told: list[tuple[str, Lie]] = []
         before: Segment | None = None
         for at, one in enumerate(segments):
@@ -66,6 +71,8 @@ class _Whole:
                 self._joined(one.parts, marks[at - 1].strip(), before)
             else:
                 self.parts += one.parts
+            if one.flecks:
+                self.flecks = True
             if one.more:
                 self._more(one)
             before = one
@@ -185,7 +192,7 @@ class _Whole:
             return Lie.STRIPING
         if self.linked:
             return Lie.GRADIENT
-        if any(one.flecks for one in self.segments):
+        if self.flecks:
             return Lie.MARL
         self.assumed.append("how the shades lie is not told: taken as variegated")
         return Lie.VARIEGATED

@@ -1,12 +1,12 @@
 """One part of a colour note, between two separators: its shades, and what is told of them."""
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from farspun.craft.colour_terms import BASIC, COUNTED, FLECKY, TOTAL
+from farspun.craft.colour_terms import AMOUNTS, BASIC, BITS, COUNTED, FLECKY, TOTAL
+from farspun.craft.colour_tokens import AMOUNT_FIRST, NUMBER, TOKEN, UNITS
 from farspun.craft.colour_words import (
     between,
     dyes,
@@ -18,29 +18,8 @@ from farspun.craft.colour_words import (
     tinting,
 )
 from farspun.craft.yarn_colour import Lie, Shade
-from farspun.units import CM_PER_METRE, METRES_PER_FOOT, METRES_PER_INCH, METRES_PER_YARD
 
 TINT = 1 / 3  # of the way to the shade that -ish tells; judgement
-UNITS = {
-    "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0, "cm": 1 / CM_PER_METRE,
-    "mm": 0.001, "yd": METRES_PER_YARD, "yds": METRES_PER_YARD, "yard": METRES_PER_YARD,
-    "yards": METRES_PER_YARD, "ft": METRES_PER_FOOT, "feet": METRES_PER_FOOT,
-    "in": METRES_PER_INCH, "inch": METRES_PER_INCH, "inches": METRES_PER_INCH,
-}  # fmt: skip
-LENGTH_UNITS = "|".join(sorted(UNITS, key=len, reverse=True))
-FIGURE = r"[0-9]+(?:\.[0-9]+)?"
-TOKEN = re.compile(
-    r"#[0-9a-f]{6}(?![0-9a-z])"
-    rf"|lab(?:~-?{FIGURE}){{3}}"
-    r"|[0-9]+/[0-9]+"
-    rf"|{FIGURE}\s*(?:%|per\s?cent\b)"
-    rf"|{FIGURE}\s*(?:{LENGTH_UNITS})\b"
-    rf"|{FIGURE}"
-    r"|[^\W\d_]+(?:['’][^\W\d_]+)?"
-    r"|[^\s'’\"“”‘\-–—~_]"
-)
-PERCENT_FIRST = re.compile(rf"({FIGURE}) ?% ")
-NUMBER = re.compile(FIGURE)
 MOST = 1e6  # of a share in per cent or a length in m; judgement: what is more is no such thing
 
 Amount = tuple[str, float, str]  # "exact", "word", "parts" or "bare"; the share; as it was told
@@ -75,7 +54,7 @@ class Segment:
     more: bool = True  # whether anything is told beside shades and shares
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=16384)
 def segment(text: str) -> Segment:
     """A part of a note in small letters; who gets it must not change it.
 
@@ -85,17 +64,49 @@ def segment(text: str) -> Segment:
     kind, value = lexicon().phrases.get(text, ("", None))
     if kind == "shade":
         return Segment((Part(value),), more=False)
-    share = PERCENT_FIRST.match(text)
-    if share is not None and float(share.group(1)) <= MOST:
-        rest = segment(text[share.end() :])
-        if len(rest.parts) == 1 and not rest.more and rest.parts[0].amount is None:
-            told = ("exact", float(share.group(1)) / 100, share.group().strip())
-            return Segment((Part(rest.parts[0].shade, told),), more=False)
-    return _Reader(text).read()
+    return _simple(text) or _Reader(text).read()
+
+
+def _simple(text: str) -> Segment | None:
+    """One shade with its amount before or after it, as most segments are; None for any other.
+
+    It comes to what the reader finds (held by a test), and the shade by itself is kept."""
+    first = AMOUNT_FIRST.match(text)
+    if first is not None:
+        percent, word = first.groups()
+        if percent is None:
+            return _one(text[first.end() :], ("word", AMOUNTS[word], word))
+        if float(percent) <= MOST:
+            return _one(text[first.end() :], ("exact", float(percent) / 100, first[0].strip()))
+        return None
+    shade, _, last = text.rpartition(" ")
+    if last in BITS and shade and last not in shade:
+        return _one(shade, ("word", BITS[last], last), last in FLECKY)
+    return None
+
+
+def _one(text: str, told: Amount, flecks: bool = False) -> Segment | None:
+    """A segment of one shade and nothing but what was assumed of it, with that amount."""
+    rest = segment(text)
+    if len(rest.parts) != 1 or rest.parts[0].amount is not None or rest.flecks or rest.length_m:
+        return None
+    if rest.more and (rest.amount or rest.lies or rest.starts or rest.parts[0].length_m):
+        return None
+    if rest.ahead is not None or rest.each or rest.total:
+        return None
+    return Segment(
+        (Part(rest.parts[0].shade, told),), flecks=flecks, unknown=rest.unknown,
+        assumed=rest.assumed, more=rest.more,
+    )  # fmt: skip
 
 
 class _Reader:
     """Goes along the words of one segment, the longest phrase first."""
+
+    __slots__ = (
+        "assumed", "at", "beside", "found", "length_m", "lies", "parts", "shift", "tint", "tokens",
+        "unknown", "very", "waiting",
+    )  # fmt: skip
 
     def __init__(self, text: str) -> None:
         self.tokens = [plain(token) for token in TOKEN.findall(text)]

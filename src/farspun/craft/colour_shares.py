@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from farspun.craft.colour_parts import Part
+from farspun.craft.colour_parts import Amount, Part
 
 FEW = 0.1  # share of a shade for which the told ones leave nothing; judgement, as "a little"
 WHOLE = 1e-9  # a rounding
@@ -16,13 +16,14 @@ def shares(parts: Sequence[Part]) -> tuple[list[float], list[str], list[str]]:
     >>> shares(segment("60% navy 40% sand").parts)[0]
     [0.6, 0.4]
     """
-    if not any(part.amount for part in parts):
+    amounts = [part.amount for part in parts]
+    if amounts.count(None) == len(parts):
         lengths = [part.length_m or 0.0 for part in parts]
         if not all(lengths):
             return [1 / len(parts)] * len(parts), [], []
         total_m = sum(lengths)
         return [length / total_m for length in lengths], [], []
-    told, unread = _told(parts)
+    told, unread = _told(amounts)
     if len(parts) == 1:
         return [1.0], _alone(parts[0]), unread
     shared, assumed = _shared(parts, told)
@@ -43,13 +44,13 @@ def _alone(part: Part) -> list[str]:
     return [f"shares add to {100 * share:.3g} %, taken in proportion"]
 
 
-def _told(parts: Sequence[Part]) -> tuple[list[float | None], list[str]]:
+def _told(amounts: Sequence[Amount | None]) -> tuple[list[float | None], list[str]]:
     """Shares as they were told, None where not; bare numbers that are none."""
-    amounts = [part.amount for part in parts]
-    if all(one is None or one[0] in ("exact", "word") for one in amounts):
+    kinds = {one[0] for one in amounts if one is not None}
+    if "bare" not in kinds and "parts" not in kinds:
         return [None if one is None else one[1] for one in amounts], []
     bare = [one[1] for one in amounts if one is not None and one[0] == "bare"]
-    percent = len(bare) == len(parts) and HUNDRED[0] <= sum(bare) <= HUNDRED[1]
+    percent = len(bare) == len(amounts) and HUNDRED[0] <= sum(bare) <= HUNDRED[1]
     weight = sum([one[1] for one in amounts if one is not None and one[0] == "parts"])
     over = {"bare": 100.0, "parts": weight}
     found = [

@@ -24,6 +24,7 @@ from farspun.craft.colour_terms import (
 )
 from farspun.craft.yarn_colour import Shade
 
+Srgb = tuple[float, float, float]
 Entry = tuple[str, Any]  # what it tells, and the value that goes with it
 FITS = 41  # steps of chroma tried when a shifted shade leaves sRGB; judgement: 2.5 % each
 ROUNDED = 1e-6  # of full sRGB that is no more than a rounding
@@ -151,9 +152,12 @@ def shifted(name: str, shade: Shade, lighter: float, chroma: float) -> Shade:
     >>> shifted("light rust", shades()["rust"], 12.0, 1.0).hex
     '#cd5b29'
     """
-    lightness, a, b = _lab(shade)
-    lightness = min(max(lightness + lighter, 0.0), 100.0)
-    return Shade(name, _shown(lightness, chroma * a, chroma * b)[0], shade.source)
+    srgb = _all_shifted(lighter, chroma).get(shade.srgb)
+    if srgb is None:
+        lightness, a, b = _lab(shade)
+        lightness = min(max(lightness + lighter, 0.0), 100.0)
+        srgb = _shown(lightness, chroma * a, chroma * b)[0]
+    return Shade(name, srgb, shade.source)
 
 
 @lru_cache(maxsize=16384)
@@ -202,21 +206,44 @@ def _lab(shade: Shade) -> tuple[float, float, float]:
     return _labs().get(shade.srgb) or _three(lab_from_srgb(shade.srgb))
 
 
-def _shown(lightness: float, a: float, b: float) -> tuple[tuple[float, float, float], bool]:
+@lru_cache(maxsize=128)
+def _all_shifted(lighter: float, chroma: float) -> dict[tuple[float, float, float], Srgb]:
+    """Every named shade shifted so far: as quick as a few of them, and there are few shifts."""
+    import numpy as np
+
+    labs = np.array(list(_labs().values())) * (1.0, chroma, chroma)
+    labs[:, 0] = np.clip(labs[:, 0] + lighter, 0.0, 100.0)
+    srgb, _ = _all_shown(labs)
+    return {own: _three(one) for own, one in zip(_labs(), srgb, strict=True)}
+
+
+def _shown(lightness: float, a: float, b: float) -> tuple[Srgb, bool]:
     """sRGB of CIELAB, and whether it is that colour; else the first of less chroma that is."""
+    import numpy as np
+
+    srgb, same = _all_shown(np.array([[lightness, a, b]]))
+    return _three(srgb[0]), bool(same[0])
+
+
+def _all_shown(labs: Any) -> tuple[Any, Any]:
+    """As `_shown`, of many: (n, 3) and (n)."""
     import numpy as np
 
     from farspun.craft.colour_space import srgb_from_lab
 
-    red, green, blue = _three(srgb_from_lab((lightness, a, b)))
-    if min(red, green, blue) >= 0 and max(red, green, blue) <= 1:
-        return (red, green, blue), True
-    parts = np.linspace(1.0, 0.0, FITS)
-    tried = srgb_from_lab(np.outer(parts, (0.0, a, b)) + np.array((lightness, 0.0, 0.0)))
-    first = int((np.abs(tried - 0.5) <= 0.5 + ROUNDED).all(axis=-1).argmax())
-    return _three(tried[first].clip(0.0, 1.0)), first == 0
+    srgb = srgb_from_lab(labs)
+    same = (np.abs(srgb - 0.5) <= 0.5 + ROUNDED).all(axis=-1)
+    rest = np.flatnonzero(~same)
+    parts = np.linspace(1.0, 0.0, FITS)[:, None]
+    steps = np.stack(
+        np.broadcast_arrays(labs[rest, 0], parts * labs[rest, 1], parts * labs[rest, 2])
+    )
+    tried = srgb_from_lab(np.moveaxis(steps, 0, -1))
+    first = (np.abs(tried - 0.5) <= 0.5 + ROUNDED).all(axis=-1).argmax(axis=0)
+    srgb[rest] = tried[first, np.arange(len(rest))]
+    return srgb.clip(0.0, 1.0), same
 
 
-def _three(numbers: Any) -> tuple[float, float, float]:
+def _three(numbers: Any) -> Srgb:
     one, two, three = (float(number) for number in numbers)
     return one, two, three

@@ -112,7 +112,7 @@ def first_draws(kind: str, name: str) -> Floats:
     >>> bool((first_draws("skein", "Gorse 1") == named_draws("skein", "Gorse 1")[0]).all())
     True
     """
-    z: Floats = _generator(kind, name).permutation(_even_quantiles())
+    z: Floats = named_generator(kind, name).permutation(_even_quantiles())
     z.flags.writeable = False
     return z
 
@@ -125,10 +125,5 @@ def own_order(cloth: str) -> Ints:
     >>> bool((np.sort(own_order("Shawl")) == np.arange(POINTS)).all())
     True
     """
-    order: Ints = _generator("cloth", cloth).permutation(POINTS)
+    order: Ints = named_generator("cloth", cloth).permutation(POINTS)
     return order
-
-
-def _generator(kind: str, name: str) -> np.random.Generator:
-    digest = hashlib.sha256(f"{kind}:{name}".encode()).digest()
-    return np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big")))

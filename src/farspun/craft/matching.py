@@ -100,10 +100,12 @@ def order(
     missing: Floats,
     odds: Floats,
     first: Ints,
+    wishes: Sequence[Floats] = (),
 ) -> Ints:
     """The rows, best first: by verdict; of what falls short the least missing, to the hundredth
-    part of what is needed; fewest against; fewest to mind; then the least left over of what
-    reaches, the best odds of the rest; then as `first` says.
+    part of what is needed; what was wished, the least first, to the whole number, NaN last; fewest
+    against; fewest to mind; then the least left over of what reaches, the best odds of the rest;
+    then as `first` says.
 
     >>> stands, none = [Criterion("loft", None, np.array([0, 2, 1]))], np.zeros(3)
     >>> order(np.zeros(3, int), stands, none, none, np.ones(3), np.arange(3)).tolist()
@@ -113,7 +115,8 @@ def order(
     mind = sum((one.stands == MIND).astype(int) for one in criteria)
     short = np.where(verdict >= SHORT, np.nan_to_num(missing, nan=1.0), 0.0)
     last = np.where(verdict == REACHES, np.nan_to_num(left_m), -np.nan_to_num(odds, nan=-1.0))
-    return np.lexsort((first, last, mind, against, short, verdict))
+    wished = [np.round(np.nan_to_num(one, nan=np.inf)) for one in reversed(wishes)]
+    return np.lexsort((first, last, mind, against, *wished, short, verdict))
 
 
 def missing_part(have: Any, need: Any) -> Any:

@@ -18,6 +18,7 @@ from farspun.craft.matching import (
     Criterion,
     Other,
 )
+from farspun.services.match_colours import seen
 from farspun.services.match_question import Question
 from farspun.services.match_rows import DRIFTS, HOLDS, Table
 from farspun.units import say_length, say_odds, say_percent
@@ -65,6 +66,11 @@ def reasons(t: Table, row: int, side: Side) -> list[Reason]:
     }
     found = [_odds(t, row)]
     for one in t.criteria:
+        if one.name == "left over":
+            found += [
+                Reason(seen_of.name, seen_of.value, STANDS[0], seen_of.why)
+                for seen_of in seen(t, row, side.other_name)
+            ]
         stands = STANDS[int(one.stands[row])]
         found.append(Reason(one.name, _value(one, row), stands, words[one.name](one)))
     return found

@@ -27,6 +27,7 @@ from farspun.craft.matching import (
 from farspun.craft.readings import UNWASHED, relaxation
 from farspun.craft.yarn import snug_packing
 from farspun.services.case_for import free_share, yarn_groups
+from farspun.services.match_colours import Coloured, Wish
 from farspun.services.match_question import Loomed, Question, classes, loomed
 from farspun.services.stock import Block
 from farspun.store.shelf import DRAWS, WRAPS, Shelf, unwashed, wrapped
@@ -39,8 +40,9 @@ HOLDS, DRIFTS = 1, 2  # of the tug test, by their place in farspun.store.shelf.T
 class Table:
     """Every yarn that may be chosen, one row each: first the skeins `ids`, then combinations.
 
-    `drawn`: rows whose odds are those of the joint draw; `refused`: why a row cannot be set up,
-    where that was tried.
+    `note`: the place of each row's colour note in `colours.notes`; `wishes`: what the order goes by
+    beside the criteria. `drawn`: rows whose odds are those of the joint draw; `refused`: why a row
+    cannot be set up, where that was tried.
     """
 
     ids: Ints
@@ -53,6 +55,9 @@ class Table:
     odds: Floats
     criteria: list[Criterion]
     promise: float
+    note: Ints
+    colours: Coloured
+    wishes: list[Floats]
     drawn: set[int] = field(default_factory=set)
     refused: dict[int, str] = field(default_factory=dict)
 
@@ -68,7 +73,7 @@ class Table:
         verdict = verdicts(self.odds, self.promise)
         missing = missing_part(self.c.have, self.found.need)
         first = np.arange(len(self.odds))
-        return order(verdict, self.criteria, left, missing, self.odds, first)
+        return order(verdict, self.criteria, left, missing, self.odds, first, self.wishes)
 
 
 def usable(shelf: Shelf, known: set[int]) -> Bools:
@@ -77,11 +82,15 @@ def usable(shelf: Shelf, known: set[int]) -> Bools:
     return np.asarray(there & ~np.isin(shelf.ids, list(known)))
 
 
-def table(q: Question, shelf: Shelf, rows: Bools, other: Other) -> Table | None:
+def table(
+    q: Question, shelf: Shelf, rows: Bools, other: Other, colours: Coloured | None = None
+) -> Table | None:
     """Skeins and combinations with their closed-form odds and criteria.
 
-    None where no yarn can be set up. Raises ImpossibleValue where no loom takes the cloth.
+    Without `colours` nothing is wished of them, and the other side's is not known. None where no
+    yarn can be set up. Raises ImpossibleValue where no loom takes the cloth.
     """
+    colours = Coloured(shelf.colours, None, Wish()) if colours is None else colours
     at = np.flatnonzero(rows)
     singles, words, like = _singles(q, shelf, at)
     at_class, one_each = classes(q, singles, words.unwashed.astype(np.int64))
@@ -95,7 +104,10 @@ def table(q: Question, shelf: Shelf, rows: Bools, other: Other) -> Table | None:
     joint = _rated(together(singles, grown), at_class[longest], looms)
     worth = fewest(grown, joint.odds, alone.odds, lot, q.plan.promise)
     rated = alone.and_these(joint.rows(worth))
-    return _joined(q, shelf.ids[at], grown.chosen(worth), rated, words, looms, other)
+    several = grown.chosen(worth)
+    own = shelf.colour[at]  # like skeins have the same note
+    note = np.concatenate([own, own[several.order[several.start]]])
+    return _joined(q, shelf.ids[at], several, rated, words, looms, other, (colours, note))
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +199,14 @@ def _rated(c: Candidates, at_class: Ints, looms: Loomed) -> Rated:
 
 
 def _joined(
-    q: Question, ids: Ints, several: Rows, rated: Rated, words: Words, looms: Loomed, other: Other
+    q: Question,
+    ids: Ints,
+    several: Rows,
+    rated: Rated,
+    words: Words,
+    looms: Loomed,
+    other: Other,
+    seen: tuple[Coloured, Ints],
 ) -> Table:
     """Skeins and the chosen combinations in one table, with the criteria of each."""
     longest = several.order[several.start]
@@ -210,10 +229,11 @@ def _joined(
         dye(all_words, other),
         left_over(c.have, columns.need),
     ]
-    promise = q.plan.promise
+    colours, note = seen
     return Table(
-        ids, several, c, all_words, rated.at_class, looms, columns, rated.odds, criteria, promise
-    )
+        ids, several, c, all_words, rated.at_class, looms, columns, rated.odds, criteria,
+        q.plan.promise, note, colours, colours.wishes(note),
+    )  # fmt: skip
 
 
 def refine(

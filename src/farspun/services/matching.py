@@ -11,6 +11,7 @@ from farspun.craft.matching import AGAINST, MIND, REACHES, missing_part, verdict
 from farspun.craft.reach import verdict
 from farspun.errors import ImpossibleValue, WrongUse
 from farspun.services.cloth_asked import ClothAsked
+from farspun.services.match_colours import Contrast, Wish, coloured, wish
 from farspun.services.match_draws import Draws
 from farspun.services.match_question import Question, other_of, question, refused
 from farspun.services.match_reasons import Reason, reasons
@@ -37,10 +38,12 @@ LIMIT = 10  # rows told unless she asks for more; judgement: one screen
 
 ORDER = (
     "first what reaches, then what is uncertain, then what falls short, and of that the least too"
-    " little (to the hundredth part of the need); then the fewest points against, then the fewest"
-    " to mind; then, of what reaches, the least left over, of the rest the best odds; then the one"
-    " added first"
+    " little (to the hundredth part of the need){wish}; then the fewest points against, then the"
+    " fewest to mind; then, of what reaches, the least left over, of the rest the best odds; then"
+    " the one added first"
 )
+ASKED_BY = {"likeness": "like", "contrast": "contrast"}
+WISHED = {"likeness": "ΔE2000", "contrast": "L*"}  # criteria of colour, and the unit of each
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,7 @@ class Looked:
 class Matches:
     """The answer. `why` tells why there is no match at all; `order` is the rule of the order.
 
+    `wished` names the criteria of colour that the order goes by.
     `known_odds`: of the yarns that are there already, beside the first match.
     """
 
@@ -100,6 +104,7 @@ class Matches:
     size: str
     promise: float
     order: str
+    wished: list[str]
     looked: Looked
     matches: list[Match]
     explained: Explained | None
@@ -113,11 +118,15 @@ def match(
     side: Side | None = None,
     limit: int = LIMIT,
     explain: str | None = None,
+    like: str | None = None,
+    contrast: Contrast | None = None,
 ) -> Matches:
     """Every yarn of the stash for the other side of a cloth, best first; nothing is stored.
 
     `cloth` names a planned one, and `side` which of its sides is sought (else the weft); without
-    it one side is given in `asked`, with a size. Raises WrongUse, NotFound, ImpossibleValue.
+    it one side is given in `asked`, with a size. `like` names a skein or a colour: the likest then
+    stand first, with `contrast` those of the most or the least. Raises WrongUse, NotFound,
+    ImpossibleValue.
     """
     if cloth is None and asked.width_cm is None and (asked.names("warp") or asked.names("weft")):
         raise WrongUse(
@@ -127,7 +136,8 @@ def match(
     import_scipy()
     with reading(stash) as connection:
         q = question(connection, cloth, side, asked)
-        return _Ranking(connection, q, limit, explain).answer()
+        wished = wish(connection, like, contrast)
+        return _Ranking(connection, q, limit, explain, wished).answer()
 
 
 def _missing(one: Match) -> float:
@@ -138,7 +148,7 @@ class _Ranking:
     """One question being answered."""
 
     def __init__(
-        self, connection: Connection, q: Question, limit: int, explain: str | None
+        self, connection: Connection, q: Question, limit: int, explain: str | None, wished: Wish
     ) -> None:
         self.connection, self.q, self.limit = connection, q, limit
         self.known_ids = {part.skein_id for part in q.known}
@@ -147,6 +157,8 @@ class _Ranking:
         self.shelf: Shelf = shelf(connection, q.plan.id)
         self.usable = usable(self.shelf, self.known_ids)
         self.names = [self.stock.supplies[part.skein_id].name for part in q.known]
+        self.colours = coloured(q, self.stock, self.shelf.colours, wished)
+        self.wished = [name for name in WISHED if getattr(wished, ASKED_BY[name]) is not None]
         self.sides = Sides(q, other_of(q, self.stock), f"the {q.known_side}")
 
     def answer(self) -> Matches:
@@ -179,8 +191,9 @@ class _Ranking:
         if explained is None and self.explain is not None:
             explained = Explained(self.explain["name"], [], None, self._why_not() or why)
         return Matches(
-            q.cloth, q.side, self.names, known_odds, q.plan.size_said, q.plan.promise, ORDER,
-            looked, matches, explained, why,
+            q.cloth, q.side, self.names, known_odds, q.plan.size_said, q.plan.promise,
+            ORDER.format(wish=self.colours.wish.said()), self.wished, looked, matches, explained,
+            why,
         )  # fmt: skip
 
     def _left_out(self) -> tuple[int, int]:
@@ -197,7 +210,7 @@ class _Ranking:
         if not self.usable.any():
             return None, "there is no other skein whose length is known and of which some is free"
         try:
-            found = table(self.q, self.shelf, self.usable, self.sides.other)
+            found = table(self.q, self.shelf, self.usable, self.sides.other, self.colours)
         except ImpossibleValue as error:
             return None, refused(error)
         if found is None:
@@ -246,7 +259,7 @@ class _Ranking:
         above = None
         if best:
             before = self._match(found, int(place[best - 1]), best, names)
-            above = _above(before, matches[0])
+            above = _above(before, matches[0], self.wished)
         return Explained(name, matches, above, None)
 
     def _why_not(self) -> str | None:
@@ -294,11 +307,17 @@ class _Ranking:
         )
 
 
+def _wished(one: Match, name: str) -> str:
+    """A criterion of colour, as the order takes it: to the whole number, whichever way."""
+    (value,) = [reason.value for reason in one.criteria if reason.name == name]
+    return "not known" if value is None else f"{round(abs(value))} {WISHED[name]}"
+
+
 def _known(value: np.floating) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def _above(before: Match, own: Match) -> str:
+def _above(before: Match, own: Match, wished: Sequence[str]) -> str:
     """Why the one before stands before it: the first thing in which they differ."""
     name = " + ".join(before.skeins)
     if before.verdict != own.verdict:
@@ -306,6 +325,10 @@ def _above(before: Match, own: Match) -> str:
     if own.verdict in ("falls short", None) and _missing(before) != _missing(own):
         less, more = (say_percent(_missing(one)) for one in (before, own))
         return f"{name} stands before it: {less} of what it needs is missing, and of this {more}"
+    for name_of in wished:
+        one_said, other_said = (_wished(match, name_of) for match in (before, own))
+        if one_said != other_said:
+            return f"{name} stands before it: {name_of} {one_said}, and of this {other_said}"
     for what, one, other in (
         ("against", before.against, own.against),
         ("to mind", before.mind, own.mind),

@@ -30,6 +30,7 @@ NONE_LEFT = {"mean": 0.0, "sd": 0.0, "p05": 0.0, "p50": 0.0, "p95": 0.0}
 class Shown:
     """A skein as scripts see it: unknown is None, single numbers are medians.
 
+    `colour` is her note, `colours` the shades read from it, each with its share of the yarn.
     `length_m` and what follows is what is left now; `free_m` what no cloth claims.
     """
 
@@ -43,7 +44,8 @@ class Shown:
     superwash: bool
     mill: bool
     rebuy: str | None
-    colours: list[dict[str, str | None]]
+    colour: str | None
+    colours: list[dict[str, Any]]
     place: str | None
     note: str | None
     tug: str | None
@@ -62,16 +64,20 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class ShownWhole(Shown):
-    """As Shown, with every reading, the cloths that claim it, and what its tools show."""
+    """As Shown, with how its colours lie and what was not understood of them, every reading, the
+    cloths that claim it, and what its tools show."""
 
+    colour_lie: str
+    colour_assumed: list[str]
+    colour_unknown: list[str]
     spun: str | None
     evidence: list[Item]
     claims: list[dict[str, Any]]
     remarks: list[str]
 
 
-def show_all(stash: Stash) -> list[Shown]:
-    """Every skein, in the order of names."""
+def show_all(stash: Stash, coloured: bool = True) -> list[Shown]:
+    """Every skein, in the order of names; not `coloured`, no notes of colours are read."""
     with reading(stash) as connection:
         claimed = {
             skein_id: sum(mass_mg for _, mass_mg in claims)
@@ -79,7 +85,7 @@ def show_all(stash: Stash) -> list[Shown]:
         }
         doubts = disagreements(connection, None)
         return [
-            Shown(**_shown(row, claimed.get(row["id"], 0), doubts.get(row["id"])))
+            Shown(**_shown(row, claimed.get(row["id"], 0), doubts.get(row["id"]), coloured))
             for row in summaries(connection)
         ]
 
@@ -92,6 +98,8 @@ def show(stash: Stash, name: str) -> ShownWhole:
 
 def shown_whole(connection: Connection, name: str) -> ShownWhole:
     """As `show`, in a transaction that is open."""
+    from farspun.craft.colour_notes import yarn_colour
+
     found = skein_named(connection, name)
     row = summaries(connection, found["id"])[0]
     claims = claims_on(connection, [row["id"]]).get(row["id"], [])
@@ -102,8 +110,12 @@ def shown_whole(connection: Connection, name: str) -> ShownWhole:
         remarks.append(
             "What was taken and weighed does not fit together: was a take not written down?"
         )
+    read = yarn_colour(row["colour"])
     return ShownWhole(
-        **_shown(row, sum(mass_mg for _, mass_mg in claims), doubt),
+        **_shown(row, sum(mass_mg for _, mass_mg in claims), doubt, True),
+        colour_lie=read.lie.value,
+        colour_assumed=list(read.assumed),
+        colour_unknown=list(read.unknown_words),
         spun=found["spun"],
         evidence=list(items_by_id(connection, [row["id"]]).values()),
         claims=[
@@ -137,12 +149,23 @@ def _length(row: RowMapping) -> dict[str, float] | None:
     return lognormal(row["now_ln_length"], row["now_sd_ln"])
 
 
-def _shown(row: RowMapping, claimed_mg: int, doubt: Disagreement | None) -> dict[str, Any]:
+def _colours(note: str | None) -> list[dict[str, Any]]:
+    """The shades of a note as scripts see them."""
+    from farspun.craft.colour_notes import yarn_colour  # a plain list needs none of it
+
+    return [
+        {"name": one.shade.name, "hex": one.shade.hex, "share": one.share}
+        for one in yarn_colour(note).stretches
+    ]
+
+
+def _shown(
+    row: RowMapping, claimed_mg: int, doubt: Disagreement | None, coloured: bool
+) -> dict[str, Any]:
     length, balance_mg = _length(row), row["balance_mg"]
     tex = lognormal(row["ln_tex"], math.sqrt(row["var_tex"])) if row["tex_known"] else None
     wraps = math.exp(row["ln_wraps_per_cm"]) if row["tex_known"] else None
     claimed_m, free_m = _claimed_and_free(length, balance_mg, claimed_mg)
-    colour = {"name": row["colour"], "hex": None, "share": None}
     return {
         "name": row["name"],
         "status": row["status"],
@@ -154,7 +177,8 @@ def _shown(row: RowMapping, claimed_mg: int, doubt: Disagreement | None) -> dict
         "superwash": row["superwash"],
         "mill": row["mill"],
         "rebuy": row["rebuy_said"],
-        "colours": [colour] if row["colour"] else [],
+        "colour": row["colour"],
+        "colours": _colours(row["colour"]) if coloured else [],
         "place": row["place"],
         "note": row["note"],
         "tug": row["tug"],
