@@ -32,6 +32,7 @@ LIFE = TOP / "docs" / "life.md"
 PREPARED = (LIFE,)  # their first block in sh is carried out before
 ON_THE_DEMO = (TOP / "docs" / "spinning.md", TOP / "docs" / "cutting.md")
 MATCHING = TOP / "docs" / "matching.md"
+CARD = TOP / "docs" / "card.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
 
@@ -189,6 +190,6 @@ def _write_anew(path: Path) -> None:
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
-    for page in (*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING):
+    for page in (*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING, CARD):
         _write_anew(page)
     CLI.write_text(cli_page(), encoding="utf-8")

@@ -36,6 +36,7 @@ ORDER = (
     "draft",
     "grist",
     "reckon",
+    "lash",
     "odds",
 )
 

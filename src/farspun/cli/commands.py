@@ -13,6 +13,7 @@ def add_to(app: typer.Typer) -> None:
         equipment,
         geometry,
         largest,
+        lash,
         lessons,
         match,
         reach,
@@ -27,6 +28,6 @@ def add_to(app: typer.Typer) -> None:
 
     for group in (
         *(demo, reach, largest, match, skein, cloth, shortfalls, to_spin, lessons, equipment),
-        *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
+        *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon, lash),
     ):
         group.add_to(app)

@@ -63,19 +63,46 @@ def ascii_safe(path: Path) -> str:
     return str(path).encode("utf-8", "replace").decode()
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write the file at once: the whole of it, or what was there before stays. Raises WrongUse."""
+def check_place(path: Path) -> None:
+    """Raises WrongUse where its folder is not there, or it is a folder itself."""
     folder = path.parent
-    if not folder.is_dir():
+    if not (is_there(folder) and folder.is_dir()):
         raise WrongUse(
             f"The file {ascii_safe(path)} cannot be written: there is no folder"
             f" {ascii_safe(folder)}.",
             "Make the folder first, or name another place.",
         )
-    if path.is_dir():
+    if is_there(path) and path.is_dir():
         raise WrongUse(f"{ascii_safe(path)} is a folder.", "Name a file.")
+
+
+def check_new_pdf(path: Path, force: bool) -> None:
+    """Raises WrongUse where no PDF can be put there, or a file would be written over unasked."""
+    if path.suffix.lower() != ".pdf":
+        raise WrongUse(
+            f"The name “{ascii_safe(Path(path.name))}” does not end in .pdf, and a card is a PDF.",
+            "Let it end in .pdf.",
+        )
+    check_place(path)
+    if is_there(path) and not force:
+        raise WrongUse(
+            f"{ascii_safe(path)} is there already.", "To write over it: --force. Or name another."
+        )
+
+
+def is_there(path: Path) -> bool:
+    """Whether there is something of that name; a name no file can have is not there."""
     try:
-        _replace(path, text)
+        return path.exists()
+    except OSError as trouble:
+        return isinstance(trouble, PermissionError)
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write the file at once: the whole of it, or what was there before stays. Raises WrongUse."""
+    check_place(path)
+    try:
+        _replace(path, content.encode() if isinstance(content, str) else content)
     except OSError as trouble:
         raise WrongUse(
             f"The file {ascii_safe(path)} cannot be written ({trouble.strerror}).",
@@ -83,15 +110,15 @@ def write_whole(path: Path, text: str) -> None:
         ) from None
 
 
-def _replace(path: Path, text: str) -> None:
+def _replace(path: Path, content: bytes) -> None:
     mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
     if path.exists() and not path.is_file():
-        path.write_bytes(text.encode())  # a pipe or a device takes what it is given
+        path.write_bytes(content)  # a pipe or a device takes what it is given
         return
     with NamedTemporaryFile(dir=path.parent, prefix=".farspun-", delete=False) as unfinished:
         place = Path(unfinished.name)
         try:
-            unfinished.write(text.encode())
+            unfinished.write(content)
             unfinished.flush()
             os.fsync(unfinished.fileno())
             place.chmod(mode)

@@ -80,6 +80,12 @@ def names_of(connection: Connection, skein_ids: Collection[int]) -> dict[int, st
     return {row.id: row.name for row in connection.execute(wanted)}
 
 
+def colours_of(connection: Connection, skein_ids: Collection[int]) -> dict[int, str]:
+    """The colour noted of each of these skeins that has one."""
+    wanted = select(skein.c.id, skein.c.colour).where(skein.c.id.in_(skein_ids))
+    return {row.id: row.colour for row in connection.execute(wanted) if row.colour}
+
+
 def _can_be_stored(name: str) -> bool:
     """False for half a character, which no terminal should send."""
     return not any("\ud800" <= sign <= "\udfff" for sign in name)
