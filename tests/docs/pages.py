@@ -44,6 +44,7 @@ PICTURED = (CHARTS, GALLERY)  # what their commands draw is kept in PICTURES
 PICTURES = TOP / "docs" / "pictures"
 MATCHING = TOP / "docs" / "matching.md"
 COLOUR = TOP / "docs" / "colour.md"
+CARD = TOP / "docs" / "card.md"
 BLOCK = re.compile(r"(?<=^```\n)\$ farspun .*?(?=^```$)", re.DOTALL | re.MULTILINE)
 COMMAND = re.compile(r"^\$ (farspun (?:.*\\\n)*.*)\n", re.MULTILINE)
 
@@ -235,6 +236,6 @@ def _write_anew(path: Path) -> None:
 if __name__ == "__main__":
     _write_anew(README)
     _write_anew(ERRORS)
-    for page in dict.fromkeys((*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING, COLOUR)):
+    for page in dict.fromkeys((*PREPARED, *ON_THE_DEMO, ORDERS, MATCHING, COLOUR, CARD)):
         _write_anew(page)
     CLI.write_text(cli_page(), encoding="utf-8")

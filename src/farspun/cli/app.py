@@ -37,6 +37,7 @@ ORDER = (
     "draft",
     "grist",
     "reckon",
+    "lash",
     "odds",
 )
 

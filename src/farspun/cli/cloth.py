@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from farspun.cli import cut, ending, life, weigh
+from farspun.cli import card, cut, ending, life, weigh
 from farspun.cli.cloth_options import takes_cloth_options
 from farspun.cli.options import Json
 from farspun.cli.printing import print_json, print_table, tell
@@ -30,6 +30,7 @@ def add_to(app: typer.Typer) -> None:
     """Hang the group on the tree."""
     life.add_to(commands)
     cut.add_to(commands)
+    card.add_to(commands)
     weigh.add_to(commands)
     ending.add_to(commands)
     app.add_typer(commands, name="cloth")

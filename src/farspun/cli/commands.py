@@ -13,6 +13,7 @@ def add_to(app: typer.Typer) -> None:
         equipment,
         geometry,
         largest,
+        lash,
         lessons,
         match,
         picture,
@@ -29,6 +30,7 @@ def add_to(app: typer.Typer) -> None:
 
     for group in (
         *(demo, reach, largest, match, skein, cloth, share_out, shortfalls, to_spin),
-        *(lessons, equipment, undo, picture, transfer, upkeep, arithmetic, draft, geometry, reckon),
+        *(lessons, equipment, undo, picture, transfer, upkeep),
+        *(arithmetic, draft, geometry, reckon, lash),
     ):
         group.add_to(app)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from farspun import units
-from farspun.cli import corrections, options
+from farspun.cli import card, corrections, options
 from farspun.cli import skein_options as asked
 from farspun.cli.opening import stash_to_read, stash_to_write
 from farspun.cli.printing import print_json, print_table, say, tell
@@ -32,6 +32,7 @@ skein = typer.Typer(
 def add_to(app: typer.Typer) -> None:
     """Hang the group on the tree."""
     corrections.add_to(skein)
+    card.add_tag_to(skein)
     app.add_typer(skein, name="skein")
 
 

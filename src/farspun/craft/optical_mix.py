@@ -16,7 +16,7 @@ from farspun.craft.arrays import Array, in_kind, together
 from farspun.craft.colour_difference import delta_e_2000
 from farspun.craft.colour_space import lab_from_srgb, light_from_srgb, srgb_from_light
 from farspun.craft.limits import between
-from farspun.craft.yarn_colour import YarnColour
+from farspun.craft.yarn_colour import Shade, YarnColour
 
 Contrast = Literal["vanishes", "is subtle", "shows"]
 Likeness = Literal["the same to the eye", "close", "akin", "another colour"]
@@ -60,6 +60,17 @@ def mean_srgb(yarn: YarnColour) -> tuple[float, float, float] | None:
         return None
     red, green, blue = (float(one) for one in srgb_from_light(mean_lights([yarn])[0]))
     return red, green, blue
+
+
+def mean_hex(yarn: YarnColour) -> str | None:
+    """`mean_srgb` as `#rrggbb`; None where no shade is known.
+
+    >>> from farspun.craft.colour_notes import yarn_colour
+    >>> mean_hex(yarn_colour("#336699")), mean_hex(yarn_colour(None))
+    ('#336699', None)
+    """
+    srgb = mean_srgb(yarn)
+    return None if srgb is None else Shade("", srgb, "given").hex
 
 
 def warp_share(warp_cover: Any, weft_cover: Any, warp_on_top: Any) -> Any:

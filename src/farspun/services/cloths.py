@@ -167,17 +167,7 @@ def claim_cloth(stash: Stash, name: str) -> Check:
 def check_cloth(stash: Stash, name: str) -> Check:
     """Will this cloth reach. Raises ImpossibleValue for one given up, or woven already."""
     with reading(stash) as connection:
-        plan = cloth_named(connection, name)
-        if plan.status not in OPEN:
-            gone = plan.status == "given-up"
-            why, what = ("given up", "planned") if gone else ("woven already", "measured")
-            raise ImpossibleValue(
-                "the cloth",
-                f"“{plan.name}”",
-                f"it is {why}, and needs no yarn",
-                f"What was {what}: farspun cloth show {quote(plan.name or '')}",
-            )
-        return checked(connection, plan)
+        return checked(connection, weavable_cloth(connection, name))
 
 
 def check_cloths(stash: Stash) -> list[Check]:
@@ -248,6 +238,21 @@ def cloth_named(connection: Connection, name: str) -> Plan:
     if not found:
         raise NotFound("cloth", name.strip(), known)
     return cloths.plans(connection, found)[0]
+
+
+def weavable_cloth(connection: Connection, name: str) -> Plan:
+    """The cloth of that name, if it is still to be woven. Raises NotFound, ImpossibleValue."""
+    plan = cloth_named(connection, name)
+    if plan.status not in OPEN:
+        gone = plan.status == "given-up"
+        why, what = ("given up", "planned") if gone else ("woven already", "measured")
+        raise ImpossibleValue(
+            "the cloth",
+            f"“{plan.name}”",
+            f"it is {why}, and needs no yarn",
+            f"What was {what}: farspun cloth show {quote(plan.name or '')}",
+        )
+    return plan
 
 
 def planned_cloth(connection: Connection, name: str) -> Plan:

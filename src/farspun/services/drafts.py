@@ -22,7 +22,7 @@ from farspun.craft.interlacement import Side, Weave
 from farspun.craft.weave import EXAMPLES, weave
 from farspun.errors import NotFound, UnreadableValue
 from farspun.services.arithmetic import WeaveFacts
-from farspun.services.file_asked import text_of
+from farspun.services.file_asked import is_there, text_of
 
 if TYPE_CHECKING:
     from farspun.craft.plan import Loom
@@ -160,18 +160,10 @@ def _named(said: str) -> tuple[Weave | None, Draft]:
         found = weave(said)
     except NotFound:
         path = Path(said)
-        if not said.strip() or not _is_there(path):
+        if not said.strip() or not is_there(path):
             raise NotFound("weave or file", said.strip(), EXAMPLES, HINT) from None
         return None, _draft_in(path)
     return found, draft_of(found)
-
-
-def _is_there(path: Path) -> bool:
-    """Whether there is something of that name; a name no file can have is not there."""
-    try:
-        return path.exists()
-    except OSError as trouble:
-        return isinstance(trouble, PermissionError)
 
 
 def _draft_in(path: Path) -> Draft:

@@ -89,6 +89,28 @@ def refuse_no_place(path: Path) -> None:
         raise WrongUse(f"{ascii_safe(path)} is a folder.", "Name a file.")
 
 
+def check_new_pdf(path: Path, force: bool) -> None:
+    """Raises WrongUse where no PDF can be put there, or a file would be written over unasked."""
+    if path.suffix.lower() != ".pdf":
+        raise WrongUse(
+            f"The name “{ascii_safe(Path(path.name))}” does not end in .pdf, and a card is a PDF.",
+            "Let it end in .pdf.",
+        )
+    refuse_no_place(path)
+    if is_there(path) and not force:
+        raise WrongUse(
+            f"{ascii_safe(path)} is there already.", "To write over it: --force. Or name another."
+        )
+
+
+def is_there(path: Path) -> bool:
+    """Whether there is something of that name; a name no file can have is not there."""
+    try:
+        return path.exists()
+    except OSError as trouble:
+        return isinstance(trouble, PermissionError)
+
+
 def _unwritable(path: Path, trouble: OSError) -> WrongUse:
     return WrongUse(
         f"The file {ascii_safe(path)} cannot be written ({trouble.strerror}).",

@@ -1,0 +1,73 @@
+"""Tags for skeins: what each says, gathered; and the sheet to print."""
+
+from collections.abc import Sequence, Set
+from pathlib import Path
+
+from farspun.cards.tag_facts import Length, Tag
+from farspun.craft.colour_notes import yarn_colour
+from farspun.craft.optical_mix import mean_hex
+from farspun.errors import WrongUse
+from farspun.services.carding import checked_out
+from farspun.services.file_asked import write_whole
+from farspun.services.showing import ShownWhole, shown_whole
+from farspun.store.cloths import readings_seen
+from farspun.store.engine import Stash, reading
+from farspun.store.skeins import skein_named
+from farspun.units import name_key
+
+WASHED = frozenset(("relaxed", "under-tension"))  # states in which a washed skein is counted
+
+
+def tags_of(stash: Stash, names: Sequence[str]) -> list[Tag]:
+    """A tag for each skein named. Raises NotFound; WrongUse for a name given twice."""
+    keys = [name_key(name) for name in names]
+    for at, key in enumerate(keys):
+        if key in keys[:at]:
+            raise WrongUse(f"“{names[at].strip()}” is named twice.", "Name each skein once.")
+    with reading(stash) as connection:
+        rows = [skein_named(connection, name) for name in names]
+        seen = readings_seen(connection, [row["id"] for row in rows])
+        return [
+            _tag(shown_whole(connection, row["name"]), row["wrap"], _washed(seen[row["id"]]))
+            for row in rows
+        ]
+
+
+def print_tags(
+    tags: Sequence[Tag], out: Path, paper: str, qr: bool = False, force: bool = False
+) -> None:
+    """Write the tags to `out` as a PDF to cut up. Raises WrongUse, ImpossibleValue."""
+    from farspun.cards.tags import tags_pdf
+
+    size = checked_out(out, paper, force)
+    write_whole(out, tags_pdf(tags, size, qr))
+
+
+def _washed(seen: Set[str]) -> bool | None:
+    """Whether it was washed when it was last counted, from the states it was counted in."""
+    if seen & WASHED:
+        return True
+    return False if "unwashed" in seen else None
+
+
+def _tag(shown: ShownWhole, wrap: str | None, washed: bool | None) -> Tag:
+    length = shown.length_m
+    return Tag(
+        name=shown.name,
+        fibre=shown.fibre,
+        superwash=shown.superwash,
+        plies=shown.plies,
+        twist=shown.twist,
+        draw=shown.draw,
+        mill=shown.mill,
+        washed=washed,
+        mass_g=shown.mass_g,
+        length_m=Length(length["p05"], length["p50"], length["p95"]) if length else None,
+        m_per_100g=shown.m_per_100g,
+        yd_per_lb=shown.yd_per_lb,
+        wraps_per_cm=shown.wraps_per_cm,
+        wrap=wrap,
+        colour=shown.colour,
+        hex=mean_hex(yarn_colour(shown.colour)),
+        spun=shown.spun,
+    )
