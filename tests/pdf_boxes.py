@@ -67,6 +67,32 @@ def _boxes(page: Any) -> Any:
             yield Box(x, y - DESCENT * size * high, x + wide * a, y + ASCENT * size * high, size)
 
 
+def patches(pdf: bytes) -> list[list[Box]]:
+    """Every area of each page that is filled with a colour and outlined."""
+    return [list(_patches(page)) for page in PdfReader(io.BytesIO(pdf)).pages]
+
+
+def _patches(page: Any) -> Any:
+    kept: list[tuple[float, ...]] = []
+    matrix: tuple[float, ...] = (1, 0, 0, 1, 0, 0)
+    coloured, corners = False, []
+    for operands, operator in page.get_contents().operations:
+        if operator == b"q":
+            kept.append(matrix)
+        elif operator == b"Q":
+            matrix, coloured = kept.pop(), False
+        elif operator == b"cm":
+            matrix = _product(tuple(map(float, operands)), matrix)
+        elif operator == b"scn":
+            coloured = len(operands) == 3
+        elif operator in (b"m", b"l"):
+            at = (1, 0, 0, 1, *map(float, operands))
+            corners = [*([] if operator == b"m" else corners), _product(at, matrix)[4:]]
+        elif operator == b"B" and coloured:
+            across, up = zip(*corners, strict=True)
+            yield Box(min(across), min(up), max(across), max(up), 0.0)
+
+
 def _product(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
     a, b, c, d, e, f = one
     g, h, i, j, k, m = other

@@ -10,7 +10,7 @@ from cards import LONG, ODD, RIGHT_TO_LEFT
 from cli.running import Desk
 from farspun.cards.tag_facts import Length, Tag
 from farspun.cards.tags import qr_svg, qr_text, tag_lines
-from pdf_boxes import outside, overlapping, text_boxes, text_of
+from pdf_boxes import outside, overlapping, patches, text_boxes, text_of
 
 NAMES = ("Gorse", "Counted", "Wraps", "Mass", "Cone", ODD, RIGHT_TO_LEFT, LONG, "W" * 60)
 MARGIN_PT = 8.5 / 25.4 * 72
@@ -86,6 +86,20 @@ def test_words_neither_overlap_nor_leave_the_page(desk: Desk, paper: str, more: 
         assert boxes
         assert overlapping(boxes) == []
         assert outside(sheet, boxes, MARGIN_PT) == []
+
+
+@pytest.mark.parametrize("more", ["", "--qr"])
+def test_a_patch_of_colour_lies_on_no_word(desk: Desk, more: str) -> None:
+    names = [f"Full {number}{more}" for number in range(3)]
+    for name in names:
+        desk.does(
+            f"skein add '{name}' --mass 90g --length 200m --state unwashed --wpi 12wpi --plies 2"
+            " --fibre 'wool 80, silk 20' --colour 'dark madder' --spun 2024-11 --wrap snug"
+        )
+    pdf = tagged(desk, *names, more=more)
+    (found,), ((_, words),) = patches(pdf), text_boxes(pdf)
+    assert len(found) == 3
+    assert overlapping([*found, *words]) == []
 
 
 def test_every_tag_is_whole_on_one_page(desk: Desk) -> None:
