@@ -12,7 +12,7 @@ from farspun.errors import WrongUse
 from farspun.units import Quantity, mass
 
 if TYPE_CHECKING:
-    from farspun.services.halfway import HalfwayAnswer
+    from farspun.services.halfway_answers import HalfwayAnswer
 
 
 def add_to(cloth: typer.Typer) -> None:

@@ -5,7 +5,8 @@ from pathlib import Path
 from farspun.errors import NotFound
 from farspun.pictures.chart_progress import ProgressChart, progress_figure, progress_told
 from farspun.services.charts import draw
-from farspun.services.halfway import HalfwayAnswer, HalfwayYarn, look_at_cloth
+from farspun.services.halfway import look_at_cloth
+from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn
 from farspun.services.halfway_words import verdict_sentence
 from farspun.services.picture_file import Drawn
 from farspun.store.engine import Stash

@@ -22,7 +22,8 @@ from farspun.services.answers import Check, NeedAnswer
 from farspun.services.case_for import yarn_groups
 from farspun.services.checking import checked
 from farspun.services.cloths import cloth_named
-from farspun.services.halfway_ways import Outlook, Way, ways
+from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn, Mark, Seen, Two
+from farspun.services.halfway_ways import Outlook, ways
 from farspun.services.readings import weighed
 from farspun.services.stages import SAID
 from farspun.services.stock import Stock, stock_to_weave
@@ -43,67 +44,6 @@ HUMIDITY = 0.01  # of a mass       as for readings of skeins (docs/measuring.md)
 WORKED_OUT = 0.05  # of what was taken by its length; judgement: grist and length together
 FAR_OFF = 4.0  # sds of what was expected; judgement: then a slip is likelier than chance
 SURE_BEYOND = 3.0  # sds of two weighings; judgement: no scale errs so far
-
-
-@dataclass(frozen=True, slots=True)
-class Two:
-    """A value and its standard deviation."""
-
-    mean: float
-    sd: float
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """One weighing of a yarn: cm of tape woven, grams of all its skeins by then."""
-
-    woven_cm: float
-    mass_g: float
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A mark on the tape, and the 5, 50 and 95 in 100 points of what the ball will weigh there;
-    below 0 what will be lacking."""
-
-    woven_cm: float
-    low_g: float
-    middle_g: float
-    high_g: float
-
-
-@dataclass(frozen=True, slots=True)
-class HalfwayYarn:
-    """One weft yarn. `odds` that it lasts to the end; `reaches_cm` of tape at the promise.
-
-    `left_g`, `left_m` at the end of the cloth, below 0 where it is short; `kept_g` of it is claimed
-    by other cloths; `ways`: what can be done where it does not reach.
-    """
-
-    skeins: list[str]
-    odds: float
-    verdict: str
-    rate_g_per_cm: Two
-    mass_g: float
-    left_g: Two
-    left_m: float | None
-    reaches_cm: float
-    kept_g: float
-    weighings: list[Seen]
-    marks: list[Mark] = field(default_factory=list)
-    ways: list[Way] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True)
-class HalfwayAnswer:
-    """A cloth on the loom: `woven_cm` of `end_cm` of tape, and each of its wefts."""
-
-    cloth: str
-    woven_cm: float
-    end_cm: float
-    promise: float
-    yarns: list[HalfwayYarn]
-    remarks: list[str] = field(default_factory=list)
 
 
 def weigh_cloth(

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from farspun.services.halfway import HalfwayAnswer, HalfwayYarn
+from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn
 from farspun.services.halfway_ways import Way
 from farspun.units import (
     say_cm,
