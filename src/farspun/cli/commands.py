@@ -23,10 +23,11 @@ def add_to(app: typer.Typer) -> None:
         transfer,
         undo,
         upkeep,
+        web,
     )
 
     for group in (
-        *(demo, reach, largest, match, skein, cloth, shortfalls, to_spin, lessons, equipment),
+        *(demo, web, reach, largest, match, skein, cloth, shortfalls, to_spin, lessons, equipment),
         *(undo, transfer, upkeep, arithmetic, draft, geometry, reckon),
     ):
         group.add_to(app)
