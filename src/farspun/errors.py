@@ -4,6 +4,7 @@
 
     FarspunError
     ├── WrongUse            2  the command does not fit together
+    │   └── ChangedMeanwhile 2  a page of the stash that is not as it was drawn any more
     ├── ImpossibleValue     3  a value that cannot be
     │   ├── UnreadableValue 3  a value that cannot be read
     │   └── BadFile         3  a file with bad cells or places, each of them told
@@ -21,8 +22,9 @@ Exit code 1 is kept for a fault of farspun itself and 2 also for the command lin
 "Not enough yarn" is an answer, not an error.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
+from types import MappingProxyType
 from unicodedata import category
 
 EXIT_FAULT = 1
@@ -37,6 +39,7 @@ class FarspunError(Exception):
     slug = "error"
     exit_code = EXIT_FAULT
     faults: tuple[str, ...] = ()
+    boxes: Mapping[str, str] = MappingProxyType({})  # what is wrong with each of several values
 
     def __init__(self, message: str, hint: str) -> None:
         super().__init__(message)
@@ -49,6 +52,12 @@ class WrongUse(FarspunError):
 
     slug = "wrong-use"
     exit_code = 2
+
+
+class ChangedMeanwhile(WrongUse):
+    """What a page shows changed after it was drawn, or the page was sent before."""
+
+    slug = "changed-meanwhile"
 
 
 class ImpossibleValue(FarspunError):

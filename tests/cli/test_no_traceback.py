@@ -201,6 +201,8 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
     desk.stash.write_bytes(busy())
     (tmp_path / "case.json").write_text('{"size": {"width_cm": 40, "length_cm": 160}}')
     monkeypatch.chdir(tmp_path)
+    # `farspun web` goes as far as answering: it would do so until it is ended
+    monkeypatch.setattr("uvicorn.Server.run", lambda self, sockets: sockets[0].close())
     return desk
 
 

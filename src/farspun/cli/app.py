@@ -15,9 +15,11 @@ from farspun.errors import EXIT_FAULT, FarspunError
 # as `--help` lists them: what she does first comes first
 ORDER = (
     "demo",
+    "web",
     "skein",
     "cloth",
     "shortfalls",
+    "share-out",
     "to-spin",
     "lessons",
     "reach",
@@ -71,19 +73,9 @@ class FarspunGroup(TyperGroup):
 
 def _report_fault(fault: Exception) -> int:
     """Write the traceback to the log, one sentence to stderr; return the exit code."""
-    import traceback
-    from datetime import UTC, datetime
+    from farspun.services.faults import write_down
 
-    from platformdirs import user_log_path
-
-    try:
-        log = user_log_path("farspun", appauthor=False, ensure_exists=True) / "faults.log"
-        with log.open("a", encoding="utf-8") as lines:
-            lines.write(f"{datetime.now(UTC).isoformat()} {sys.argv[1:]!r}\n")
-            lines.write("".join(traceback.format_exception(fault)))
-        where = f"what happened is written in {log}"
-    except OSError as trouble:
-        where = f"and the log could not be written ({trouble.strerror})"
+    where = write_down(fault, sys.argv[1:])
     print(f"This is a fault of farspun itself, not of yours; {where}.", file=sys.stderr)
     print("The stash holds only what was finished before. Please try again.", file=sys.stderr)
     return EXIT_FAULT

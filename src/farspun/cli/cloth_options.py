@@ -13,13 +13,10 @@ import typer
 
 from farspun.cli import options
 from farspun.cli.options import length_option, option, reader, whole_option
-from farspun.errors import ImpossibleValue
 from farspun.units import Quantity, Size, loss, promise, size, threads
 
 if TYPE_CHECKING:
     from farspun.services.cloth_asked import ClothAsked
-
-CM = 100  # cm in a metre: quantities come in metres, cloths are planned in cm
 
 
 def _flag(on: str, off: str, help_text: str) -> Any:
@@ -28,6 +25,9 @@ def _flag(on: str, off: str, help_text: str) -> Any:
 
 def _text(name: str, metavar: str, help_text: str) -> Any:
     return typer.Option(f"--{name}", metavar=metavar, help=help_text, show_default=False)
+
+
+CM = 100  # cm in a metre: quantities come in metres, cloths are planned in cm
 
 
 OPTIONS: Mapping[str, Any] = {
@@ -142,17 +142,6 @@ OPTIONS: Mapping[str, Any] = {
         _text("default", "OPTION", "Take back what you gave: --default ends; again for more."),
     ],
 }
-LENGTHS = ("warp_cut", "hem", "side_hem", "fringe", "gap", "header", "sample")
-THREADS = ("sett", "picks")
-FRACTIONS = ("promise", "size_promise", "give")
-ASSUMPTIONS = {
-    "draw_in": "loss",
-    "take_up": "loss",
-    "weft_take_up": "addition",
-    "let_off": "loss",
-    "shrink_width": "loss",
-    "shrink_length": "loss",
-}
 
 
 def takes_cloth_options(*left_out: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
@@ -189,59 +178,7 @@ def takes_cloth_options(*left_out: str) -> Callable[[Callable[..., None]], Calla
 
 
 def cloth_asked(values: Mapping[str, Any]) -> "ClothAsked":
-    """The options as plain numbers: cm, threads per cm, fractions."""
-    from farspun.services.cloth_asked import ClothAsked
+    """The options as plain numbers."""
+    from farspun.services.cloth_asked import asked_from
 
-    said = {name: value for name, value in values.items() if value is not None}
-    plain: dict[str, Any] = {}
-    for name, value in said.items():
-        _refuse_spread(name, value)
-        if name in LENGTHS:
-            plain[f"{name}_cm"] = value.value * CM
-        elif name in THREADS:
-            plain[f"{name}_per_cm"] = value.value
-        elif name in FRACTIONS:
-            plain[name] = value.value
-        elif name in ("warp", "weft"):
-            plain[name] = tuple(value) or None
-        elif name == "default":
-            plain[name] = tuple(value)
-        elif name not in (*ASSUMPTIONS, "waste", "beat", "size"):
-            plain[name] = value
-    if "size" in said:
-        plain["width_cm"] = said["size"].width_m * CM
-        plain["length_cm"] = said["size"].length_m * CM
-        plain["size_said"] = said["size"].said
-    return ClothAsked(**plain, given=_given(said))
-
-
-def _refuse_spread(name: str, value: Any) -> None:
-    """± belongs to what is doubtful; what she settles herself is as she says."""
-    settled = (*LENGTHS, *THREADS, *FRACTIONS, "beat")
-    if name in settled and value.sd is not None:
-        raise ImpossibleValue(
-            name.replace("_", " "),
-            value.said,
-            "± goes with losses and loom waste only",
-            "Leave the ± out.",
-        )
-
-
-def _given(said: Mapping[str, Any]) -> dict[str, Any]:
-    """Assumptions by hand; one without ± is exact."""
-    from farspun.craft.plan import Given
-    from farspun.craft.spread import Spread
-
-    def given(quantity: Quantity, kind: Any, mean: float, sd: float) -> Given:
-        return Given(Spread(mean, sd, kind, "as you gave it", by_hand=True), quantity.said)
-
-    found = {}
-    for name, kind in ASSUMPTIONS.items():
-        if name in said:
-            found[name] = given(said[name], kind, said[name].value, said[name].sd or 0.0)
-    if "waste" in said:
-        waste = said["waste"]
-        found["waste_cm"] = given(waste, "length", waste.value * CM, (waste.sd or 0.0) * CM)
-    if "beat" in said:
-        found["beat"] = given(said["beat"], "ratio", 1.0, said["beat"].value)
-    return found
+    return asked_from(values)

@@ -26,10 +26,11 @@ def add_to(app: typer.Typer) -> None:
         transfer,
         undo,
         upkeep,
+        web,
     )
 
     for group in (
-        *(demo, reach, largest, match, skein, cloth, share_out, shortfalls, to_spin),
+        *(demo, web, reach, largest, match, skein, cloth, share_out, shortfalls, to_spin),
         *(lessons, equipment, undo, picture, transfer, upkeep),
         *(arithmetic, draft, geometry, reckon, lash),
     ):

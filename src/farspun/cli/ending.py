@@ -8,7 +8,7 @@ from farspun.cli.life import OPTIONS, Name, skein_and_mass
 from farspun.cli.opening import stash_to_read
 from farspun.cli.options import Json
 from farspun.cli.printing import ask_before, print_json, print_table, say, tell
-from farspun.units import Quantity, say_mass
+from farspun.units import Quantity
 
 if TYPE_CHECKING:
     from farspun.services.cloth_history import Event
@@ -39,18 +39,15 @@ def give_up(
     from farspun.services.cloths import show_cloth
     from farspun.services.giving_up import give_up_cloth
     from farspun.services.opening import stash_at
+    from farspun.services.used_yarn import used_said
 
     stash = stash_at(ctx.obj)
     balls = [skein_and_mass(text, "left") for text in left or ()]
     ask_before(f"Give up “{show_cloth(stash, name).plan.name}” and free its yarn?", yes)
     ended = give_up_cloth(stash, name, back, balls, tare)
     say(f"{ended.plan.name} is given up; the yarn it claimed is free again.")
-    say(*(f"  {_moved(skein, grams)}" for skein, grams in ended.back_g.items()))
+    say(*(f"  {used_said(skein, round(-1000 * g))}" for skein, g in ended.back_g.items()))
     tell(*ended.remarks)
-
-
-def _moved(skein: str, grams: float) -> str:
-    return f"{skein}: {say_mass(abs(grams))} {'put back' if grams > 0 else 'used'}"
 
 
 def history(ctx: typer.Context, name: Name, json: Json = False) -> None:
@@ -65,7 +62,10 @@ def history(ctx: typer.Context, name: Name, json: Json = False) -> None:
 
 
 def _row(one: "Event") -> list[str]:
-    yarn = ", ".join(_moved(skein, -grams) for skein, grams in one.used_g.items() if grams)
+    from farspun.services.used_yarn import used_said
+
+    moved = [used_said(skein, round(1000 * g)) for skein, g in one.used_g.items() if g]
+    yarn = ", ".join(moved)
     undone = " (undone)" if one.undone else ""
     return [
         one.at[:16].replace("T", " "),

@@ -17,7 +17,6 @@ from farspun.units import Quantity, Size, mass, size, threads
 if TYPE_CHECKING:
     from farspun.services.life import Step
 
-CM = 100  # cm in a metre
 Wash = Literal["gentle", "hot", "fulled", "machine", "none"]
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The cloth's name.")]
 
@@ -117,7 +116,9 @@ def _command(names: tuple[str, ...], act: Callable[..., None]) -> Any:
         ctx, name = values.pop("ctx"), values.pop("name")
         left = [skein_and_mass(text, "left") for text in values.pop("left", None) or ()]
         tare = values.pop("tare", None)
-        told, said = _told(values)
+        from farspun.services.telling import told_from
+
+        told, said = told_from(values)
         act(stash_to_write(ctx), name, told, said, left, tare)
 
     signed: Any = run
@@ -139,45 +140,21 @@ def _command(names: tuple[str, ...], act: Callable[..., None]) -> Any:
 
 def _advance(stage: str, *asked: Any) -> None:
     from farspun.services.life import advance
+    from farspun.services.telling import with_left
 
     stash, name, told, said, left, tare = asked
-    words = [f"left {skein} {on_scale.said}" for skein, on_scale in left]
-    words += [f"tare {tare.said}"] if tare is not None else []
-    said += (", " if said else ": ") * bool(words) + ", ".join(words)
+    said = with_left(said, left, tare)
     _print(advance(stash, name, stage, told, said, left, tare))
 
 
 def _sample(stash: Any, name: str, told: Any, said: str, *_: Any) -> None:
     from farspun.services.life import sample_cloth
+    from farspun.services.telling import sample_said
 
     step = sample_cloth(stash, name, told, said)
-    say(f"{step.cloth}: its sample is written down{', corrected' if step.again else ''}.")
+    say(sample_said(step))
     tell(*step.remarks)
     tell(*all_question_lines(list(step.questions)))
-
-
-def _told(values: Mapping[str, Any]) -> Any:
-    """What was measured, in cm, picks per cm and grams; and the same as it was said."""
-    from farspun.craft.woven import Told
-
-    said = {name: value for name, value in values.items() if value is not None}
-    plain: dict[str, Any] = {}
-    for name, value in said.items():
-        if name in ("off", "washed"):
-            plain[f"{name}_width_cm"] = value.width_m * CM
-            plain[f"{name}_length_cm"] = value.length_m * CM
-        elif name in ("warp", "tape", "thrums", "spare", "reed"):
-            plain[f"{name}_cm"] = value.value * CM
-        elif name == "picks":
-            plain["picks_per_cm"] = value.value
-        elif name == "mass":
-            plain["mass_g"] = value.value
-        elif name == "state":
-            plain["picks_state"] = value
-        else:
-            plain[name] = value
-    words = [f"{name} {getattr(value, 'said', value)}" for name, value in said.items()]
-    return Told(**plain), ": " + ", ".join(words) if words else ""
 
 
 def skein_and_mass(text: str, what: str) -> tuple[str, Quantity]:
@@ -189,15 +166,9 @@ def skein_and_mass(text: str, what: str) -> tuple[str, Quantity]:
 
 
 def _print(step: "Step") -> None:
-    from farspun.services.stages import SAID
-    from farspun.services.used_yarn import used_said
+    from farspun.services.telling import step_said
 
-    say(f"{step.cloth}: {SAID[step.status]}{', corrected' if step.again else ''}.")
-    say(
-        *(
-            f"  {used_said(name, round(grams * 1000), step.again)}"
-            for name, grams in step.used_g.items()
-        )
-    )
+    first, *used = step_said(step)
+    say(first, *(f"  {line}" for line in used))
     tell(*step.remarks)
     tell(*all_question_lines(list(step.questions)))

@@ -1,105 +1,22 @@
-"""How a cloth is set up on the loom and what it will be like, in words."""
+"""How a cloth is set up on the loom and what it will be like, on the screen."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from farspun.cli.printing import labelled
-from farspun.units import (
-    GRAMS_PER_OUNCE,
-    say_cm,
-    say_inches,
-    say_per_cm,
-    say_per_inch,
-    say_percent,
-)
-from farspun.units.factors import METRES_PER_YARD
+from farspun.cli.printing import labelled_rows
+from farspun.services.wording_loom import SHAFTS, handle_rows, loom_rows
 
 if TYPE_CHECKING:
     from farspun.services.answers import Check
 
-SHAFTS = "shafts"  # stands below the loom
+__all__ = ["SHAFTS", "handle_lines", "loom_lines"]
 
 
 def loom_lines(check: "Check") -> Iterator[str]:
     """Sett, reed, ends, warp and picks; metric first, then inches."""
-    setup, plan = check.setup, check.plan
-    on = f"{plan.loom.name}: " if plan.loom else ""
-    reed = f"{setup.reed}, {_sleying(setup.per_dent)}; " if setup.reed else ""
-    yield from labelled(
-        "Loom",
-        f"{on}{reed}{setup.ends} ends at {say_per_cm(setup.sett_ends_per_cm)},"
-        f" {say_cm(setup.reed_width_cm)} in the reed; warp {setup.warp_cut_cm:.0f} cm long"
-        f"{_waste(check)};"
-        f" {say_per_cm(setup.picks_per_cm).replace('per cm', 'picks per cm')} rested",
-    )
-    yield from labelled(
-        "",
-        f"in inches: {say_per_inch(setup.sett_ends_per_cm)}, {say_inches(setup.reed_width_cm)} wide"
-        f" in the reed; warp {say_inches(setup.warp_cut_cm)} long;"
-        f" {say_per_inch(setup.picks_per_cm).replace('per inch', 'picks per inch')}",
-    )
-    spare = check.allowance_for_size
-    if spare.length_cm >= 1 or spare.ends:
-        yield from labelled(
-            "",
-            f"{_allowance(spare.length_cm, spare.ends)} of that are a margin, so that it comes out"
-            " large enough",
-        )
-    for notice in check.warnings:
-        if notice.code == SHAFTS:
-            yield from labelled("", notice.text)
+    yield from labelled_rows(loom_rows(check))
 
 
 def handle_lines(check: "Check") -> Iterator[str]:
     """What the cloth will be like: weight, how firm, cover."""
-    now = check.cloth_now
-    if now is None:
-        return
-    rested, washed = now.mass_g_per_m2, now.washed_mass_g_per_m2
-    yield from labelled(
-        "Cloth",
-        f"{now.handle}: {say_percent(round(now.share_of_limit, 2))} of the closest sett;"
-        f" {rested:.0f} g per square metre rested, {washed:.0f} g washed",
-    )
-    per_yard = METRES_PER_YARD**2 / GRAMS_PER_OUNCE
-    rested, washed = rested * per_yard, washed * per_yard
-    yield from labelled(
-        "", f"in ounces: {rested:.1f} oz per square yard rested, {washed:.1f} oz washed"
-    )
-    warp, weft = (one / (1 + one) for one in (now.warp_crimp_fraction, now.weft_crimp_fraction))
-    yield from labelled(
-        "", f"its threads bend: the warp takes up {say_percent(round(warp, 2))}, the weft"
-        f" {say_percent(round(weft, 2))} of its length"
-    )  # fmt: skip
-    kept = ", the picks as you asked" if check.plan.picks_asked else ""
-    for one in now.beside:
-        sett, like = one.sett_ends_per_cm, one.cloth
-        weight = like.washed_mass_g_per_m2
-        yield from labelled(
-            "",
-            f"one step {one.step}: {one.reed}, {_sleying(one.per_dent)}, {say_per_cm(sett)}:"
-            f" {like.handle}, {weight:.0f} g washed{kept}",
-        )
-        yield from labelled(
-            "", f"in ounces: {say_per_inch(sett)}: {weight * per_yard:.1f} oz washed"
-        )
-
-
-def _waste(check: "Check") -> str:
-    """How much of the warp is never woven."""
-    waste = [one.mean for one in check.assumptions if one.name == "loom waste"]
-    return f" ({waste[0]:.0f} cm of it loom waste)" if waste and waste[0] >= 1 else ""
-
-
-def _sleying(per_dent: list[int] | None) -> str:
-    if not per_dent:
-        return "sleyed as you like"
-    if len(per_dent) > 1:
-        return "sleyed " + "-".join(map(str, per_dent))
-    return "one end in each" if per_dent == [1] else f"{per_dent[0]} ends in each dent"
-
-
-def _allowance(length_cm: float, ends: int) -> str:
-    parts = [f"{length_cm:.0f} cm"] if length_cm >= 1 else []
-    parts += [f"{ends} end{'s' if ends > 1 else ''}"] if ends else []
-    return " and ".join(parts)
+    yield from labelled_rows(handle_rows(check))

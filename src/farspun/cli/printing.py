@@ -9,10 +9,28 @@ from textwrap import wrap
 from typing import Any
 
 from farspun.errors import WrongUse
+from farspun.services.wording import Row, in_100, to_have, to_weigh
+
+__all__ = [
+    "LABEL",
+    "LINE",
+    "ask_before",
+    "cells",
+    "in_100",
+    "labelled",
+    "labelled_rows",
+    "left",
+    "print_json",
+    "print_table",
+    "say",
+    "table_lines",
+    "tell",
+    "to_have",
+    "to_weigh",
+]
 
 LINE = 92  # characters
 LABEL = 8  # characters before what is said
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
 
 
 def print_json(answer: Any) -> None:
@@ -88,24 +106,10 @@ def labelled(label: str, text: str) -> Iterator[str]:
     )
 
 
-def in_words(number: int) -> str:
-    """A small number as it is said in a sentence."""
-    return NUMBERS[number] if number < len(NUMBERS) else str(number)
-
-
-def in_100(promise: float) -> str:
-    """A promise as she says it: 95."""
-    return f"{promise * 100:.1f}".removesuffix(".0")
-
-
-def to_have(metres: float) -> float:
-    """A length to spin or buy: never less than a metre, for nobody spins a part of one."""
-    return max(1.0, metres)
-
-
-def to_weigh(grams: float) -> float:
-    """The same by weight: never less than a gram."""
-    return max(1.0, grams)
+def labelled_rows(rows: Iterable[Row]) -> Iterator[str]:
+    """Labels and what belongs to them, one after another."""
+    for label, text in rows:
+        yield from labelled(label, text)
 
 
 def print_table(

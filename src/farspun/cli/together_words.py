@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from farspun.cli.printing import LINE, in_words
+from farspun.cli.printing import LINE
+from farspun.services.wording import in_words
 from farspun.units import say_odds
 
 if TYPE_CHECKING:

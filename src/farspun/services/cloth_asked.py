@@ -5,6 +5,22 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from farspun.craft.plan import Given
+from farspun.craft.spread import Spread
+from farspun.errors import ImpossibleValue
+from farspun.units import Quantity
+
+CM = 100  # cm in a metre: quantities come in metres, cloths are planned in cm
+LENGTHS = ("warp_cut", "hem", "side_hem", "fringe", "gap", "header", "sample")
+THREADS = ("sett", "picks")
+FRACTIONS = ("promise", "size_promise", "give")
+ASSUMPTIONS = {
+    "draw_in": "loss",
+    "take_up": "loss",
+    "weft_take_up": "addition",
+    "let_off": "loss",
+    "shrink_width": "loss",
+    "shrink_length": "loss",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,3 +76,60 @@ class ClothAsked:
         """The fields that were said, by name."""
         names = [entry.name for entry in fields(self)]
         return {name: value for name in names if (value := getattr(self, name)) is not None}
+
+
+def asked_from(values: Mapping[str, Any]) -> ClothAsked:
+    """What was asked, as it was read (quantities, names, words), as plain numbers: cm, threads per
+    cm, fractions; None where nothing was said. Raises ImpossibleValue for ± where it has no place.
+    """
+    said = {name: value for name, value in values.items() if value is not None}
+    plain: dict[str, Any] = {}
+    for name, value in said.items():
+        _refuse_spread(name, value)
+        if name in LENGTHS:
+            plain[f"{name}_cm"] = value.value * CM
+        elif name in THREADS:
+            plain[f"{name}_per_cm"] = value.value
+        elif name in FRACTIONS:
+            plain[name] = value.value
+        elif name in ("warp", "weft"):
+            plain[name] = tuple(value) or None
+        elif name == "default":
+            plain[name] = tuple(value)
+        elif name not in (*ASSUMPTIONS, "waste", "beat", "size"):
+            plain[name] = value
+    if "size" in said:
+        plain["width_cm"] = said["size"].width_m * CM
+        plain["length_cm"] = said["size"].length_m * CM
+        plain["size_said"] = said["size"].said
+    return ClothAsked(**plain, given=_given(said))
+
+
+def _refuse_spread(name: str, value: Any) -> None:
+    """± belongs to what is doubtful; what she settles herself is as she says."""
+    settled = (*LENGTHS, *THREADS, *FRACTIONS, "beat")
+    if name in settled and value.sd is not None:
+        raise ImpossibleValue(
+            name.replace("_", " "),
+            value.said,
+            "± goes with losses and loom waste only",
+            "Leave the ± out.",
+        )
+
+
+def _given(said: Mapping[str, Any]) -> dict[str, Any]:
+    """Assumptions by hand; one without ± is exact."""
+
+    def given(quantity: Quantity, kind: Any, mean: float, sd: float) -> Given:
+        return Given(Spread(mean, sd, kind, "as you gave it", by_hand=True), quantity.said)
+
+    found = {}
+    for name, kind in ASSUMPTIONS.items():
+        if name in said:
+            found[name] = given(said[name], kind, said[name].value, said[name].sd or 0.0)
+    if "waste" in said:
+        waste = said["waste"]
+        found["waste_cm"] = given(waste, "length", waste.value * CM, (waste.sd or 0.0) * CM)
+    if "beat" in said:
+        found["beat"] = given(said["beat"], "ratio", 1.0, said["beat"].value)
+    return found

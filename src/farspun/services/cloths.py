@@ -183,25 +183,49 @@ def list_cloths(stash: Stash) -> list[ClothRow]:
         known = taught(connection)
         for plan in cloths.plans(connection):
             check = checked(connection, plan, known) if plan.status in OPEN else None
-            rows.append(
-                ClothRow(
-                    name=plan.name or "",
-                    status=plan.status,
-                    size=plan.size_said,
-                    priority=plan.priority,
-                    verdict=check.verdict if check else None,
-                    odds=check.asked_odds if check else None,
-                    promise=plan.promise,
-                )
-            )
+            rows.append(cloth_row(plan, check))
     return rows
+
+
+def cloth_row(plan: Plan, check: Check | None) -> ClothRow:
+    """A cloth in the list; without an answer it has no verdict."""
+    return ClothRow(
+        name=plan.name or "",
+        status=plan.status,
+        size=plan.size_said,
+        priority=plan.priority,
+        verdict=check.verdict if check else None,
+        odds=check.asked_odds if check else None,
+        promise=plan.promise,
+    )
+
+
+def open_cloth_names(stash: Stash) -> list[str]:
+    """The names of cloths that are not woven yet, by priority."""
+    with reading(stash) as connection:
+        return cloths.names_by_priority(connection, OPEN)
+
+
+def cloths_to_weave(stash: Stash) -> list[tuple[str, str]]:
+    """Name and stage of every cloth that is not finished, by priority."""
+    with reading(stash) as connection:
+        plans = cloths.plans(connection)
+        return [
+            (one.name or "", one.status)
+            for one in plans
+            if one.status not in ("finished", "given-up")
+        ]
 
 
 def show_cloth(stash: Stash, name: str) -> ClothShown:
     """A cloth as it is planned, with its yarns, what each is kept for, and what was measured."""
     with reading(stash) as connection:
-        plan = cloth_named(connection, name)
-        return ClothShown(plan, _yarns(connection, plan), _measured(connection, plan))
+        return shown_cloth(connection, cloth_named(connection, name))
+
+
+def shown_cloth(connection: Connection, plan: Plan) -> ClothShown:
+    """As `show_cloth`, in a transaction that is open."""
+    return ClothShown(plan, _yarns(connection, plan), _measured(connection, plan))
 
 
 def _yarns(connection: Connection, plan: Plan) -> list[YarnShown]:

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, select
 
 from farspun.store.claims import cloth_names
 from farspun.store.engine import Stash, reading
-from farspun.store.rows import stands
+from farspun.store.rows import among, stands
 from farspun.store.skeins import skein_named
 from farspun.store.tables import action, entry, evidence, struck
 
@@ -30,16 +30,23 @@ class Line:
 def history(stash: Stash, name: str) -> list[Line]:
     """Everything that happened to a skein, oldest first. Raises NotFound."""
     with reading(stash) as connection:
-        return _lines(connection, skein_named(connection, name)["id"])
+        return lines_of(connection, skein_named(connection, name)["id"])
 
 
-def _lines(connection: Connection, skein_id: int) -> list[Line]:
-    when = {row.id: row.at for row in connection.execute(select(action.c.id, action.c.at))}
+def lines_of(connection: Connection, skein_id: int) -> list[Line]:
+    """As `history`, in a transaction that is open."""
     undone = set(
         connection.execute(select(action.c.undoes).where(action.c.undoes.is_not(None))).scalars()
     )
     readings = connection.execute(select(evidence).where(evidence.c.skein_id == skein_id)).all()
     entries = connection.execute(select(entry).where(entry.c.skein_id == skein_id)).all()
+    own = {row.action_id for row in (*readings, *entries)}
+    when = {
+        row.id: row.at
+        for row in connection.execute(
+            select(action.c.id, action.c.at).where(among(action.c.id, own))
+        )
+    }
     slips = set(connection.execute(select(struck.c.evidence_id).where(stands(struck))).scalars())
     names = cloth_names(connection)
     happened = sorted(

@@ -4,6 +4,7 @@ Nothing is worked out anew, so a long list stays quick; nothing heavy is importe
 """
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -79,15 +80,22 @@ class ShownWhole(Shown):
 def show_all(stash: Stash, coloured: bool = True) -> list[Shown]:
     """Every skein, in the order of names; not `coloured`, no notes of colours are read."""
     with reading(stash) as connection:
-        claimed = {
-            skein_id: sum(mass_mg for _, mass_mg in claims)
-            for skein_id, claims in claims_on(connection).items()
-        }
         doubts = disagreements(connection, None)
-        return [
-            Shown(**_shown(row, claimed.get(row["id"], 0), doubts.get(row["id"]), coloured))
-            for row in summaries(connection)
-        ]
+        return shown_rows(summaries(connection), claims_on(connection), doubts, coloured)
+
+
+def shown_rows(
+    rows: Sequence[RowMapping],
+    claims: Mapping[int, Sequence[tuple[int, int]]],
+    doubts: Mapping[int, Disagreement],
+    coloured: bool = True,
+) -> list[Shown]:
+    """Skeins as scripts see them; claims as (cloth id, mg), by skein id."""
+    claimed = {one: sum(mass_mg for _, mass_mg in listed) for one, listed in claims.items()}
+    return [
+        Shown(**_shown(row, claimed.get(row["id"], 0), doubts.get(row["id"]), coloured))
+        for row in rows
+    ]
 
 
 def show(stash: Stash, name: str) -> ShownWhole:

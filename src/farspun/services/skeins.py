@@ -16,7 +16,7 @@ from farspun.services.balance import refuse_closed, weigh_in
 from farspun.services.readings import MG_PER_G, Measured, Reading, readings, remarks
 from farspun.services.showing import ShownWhole, shown_whole
 from farspun.services.spun_for import SpunFor, open_cloth, spun_for
-from farspun.services.writing import Deed, doing
+from farspun.services.writing import Deed, doing, rehearsing
 from farspun.store import ledger
 from farspun.store.engine import Stash, reading
 from farspun.store.estimates import recompute
@@ -83,17 +83,36 @@ def add(
     fibre = blend(described["fibre"])
     taken = readings(measured, fibre.main)
     with doing(stash, "skein add", _said(name, taken)) as deed:
-        refuse_taken_name(deed.connection, name)
-        plan = None if cloth is None else open_cloth(deed.connection, cloth)
-        skein_id = add_skein(deed.connection, deed.action_id, name, **described)
-        _store(deed, skein_id, taken)
-        recompute(deed.connection)
-        _make_balance(deed, skein_id, None, taken)
-        fit = None if plan is None else spun_for(deed, name, plan)
-        shown = shown_whole(deed.connection, name)
+        shown, fit = _added(deed, name, described, taken, cloth)
     springy = fibre.elastic and not description.superwash
     told = [*remarks(measured, springy), *_out_of_the_way(shown)]
     return Understood(_pairs(taken), told, shown, fit)
+
+
+def try_add(stash: Stash, description: Description, measured: Measured) -> Understood:
+    """What a skein would come to; nothing is stored. Raises as `add`."""
+    described, name = described_columns(description), skein_name(description.name)
+    fibre = blend(described["fibre"])
+    taken = readings(measured, fibre.main)
+    with rehearsing(stash, "skein add") as deed:
+        shown, _ = _added(deed, name, described, taken, None)
+    springy = fibre.elastic and not description.superwash
+    told = [*remarks(measured, springy), *_out_of_the_way(shown)]
+    return Understood(_pairs(taken), told, shown)
+
+
+def _added(
+    deed: Deed, name: str, described: dict[str, Any], taken: list[Reading], cloth: str | None
+) -> tuple[ShownWhole, SpunFor | None]:
+    """A new skein with its readings, and what it means for the cloth it was spun for."""
+    refuse_taken_name(deed.connection, name)
+    plan = None if cloth is None else open_cloth(deed.connection, cloth)
+    skein_id = add_skein(deed.connection, deed.action_id, name, **described)
+    _store(deed, skein_id, taken)
+    recompute(deed.connection)
+    _make_balance(deed, skein_id, None, taken)
+    fit = None if plan is None else spun_for(deed, name, plan)
+    return shown_whole(deed.connection, name), fit
 
 
 def measure(

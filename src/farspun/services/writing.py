@@ -9,8 +9,10 @@ from sqlalchemy import Connection
 
 from farspun.errors import StashError
 from farspun.services.lost import lost_stash
+from farspun.services.since import refuse_if_changed
 from farspun.store.changes import keep_changes, snapshot
 from farspun.store.engine import Stash, reading, writing
+from farspun.store.engine import rehearsing as on_a_copy
 from farspun.store.ledger import new_action
 
 
@@ -40,6 +42,7 @@ def doing(stash: Stash, command: str, said: str, room: int = 0) -> Iterator[Deed
     if lost is not None:
         raise lost
     with (writing if begins else reading)(stash) as connection:
+        refuse_if_changed(connection)
         before = snapshot(connection)
         at = datetime.now(UTC)
         deed = Deed(connection, new_action(connection, at, command, storable, room=room))
@@ -50,3 +53,10 @@ def doing(stash: Stash, command: str, said: str, room: int = 0) -> Iterator[Deed
                 f"There is no stash at {stash.where} yet.",
                 "Name the stash with --stash, or make it: farspun skein add",
             )
+
+
+@contextmanager
+def rehearsing(stash: Stash, command: str) -> Iterator[Deed]:
+    """As `doing`, on a copy that is gone afterwards: what it would come to."""
+    with on_a_copy(stash) as connection:
+        yield Deed(connection, new_action(connection, datetime.now(UTC), command, ""))

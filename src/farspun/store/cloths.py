@@ -36,6 +36,16 @@ def cloth_names(connection: Connection) -> dict[str, int]:
     return {row.name: row.id for row in rows}
 
 
+def names_by_priority(connection: Connection, stages: Collection[str]) -> list[str]:
+    """The names of cloths at one of these stages, by priority."""
+    rows = connection.execute(
+        select(cloth.c.name)
+        .where(in_sight(cloth), cloth.c.status.in_(stages))
+        .order_by(cloth.c.priority, cloth.c.planned_at, cloth.c.id)
+    )
+    return list(rows.scalars())
+
+
 def plans(connection: Connection, ids: Collection[int] | None = None) -> list[Plan]:
     """The cloths of these ids (None: all), by priority, ties by planning date."""
     rows = (

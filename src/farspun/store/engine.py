@@ -8,7 +8,9 @@ from a copy in memory.
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
@@ -27,12 +29,15 @@ WRITER_LOCK = 0x66617273  # the one PostgreSQL advisory lock: one writer at a ti
 class Stash:
     """Where a stash is: a file, or a PostgreSQL address.
 
-    `make_folder`: its folder is ours to make when something is first stored.
+    `make_folder`: its folder is ours to make when something is first stored. `read_often`: whoever
+    holds it reads again and again, so a file that nobody wrote to meanwhile is not compared with
+    its seal each time.
     """
 
     path: Path | None = None
     url: str | None = None
     make_folder: bool = False
+    read_often: bool = False
 
     @property
     def where(self) -> str:
@@ -80,6 +85,37 @@ def reading(stash: Stash, sealed: bool = True) -> Iterator[Connection]:
 
 
 @contextmanager
+def rehearsing(stash: Stash) -> Iterator[Connection]:
+    """A writing transaction on a copy in memory, gone afterwards; the stash stays as it is.
+
+    Raises a StashError where it cannot be used.
+    """
+    with _plain_errors(stash):
+        engine = _copied_engine(stash)
+        try:
+            with engine.begin() as connection:
+                yield connection
+        finally:
+            engine.dispose()
+
+
+def _copied_engine(stash: Stash) -> Engine:
+    """A stash on a server is not copied: what is rehearsed there is rolled back."""
+    if stash.path is None:
+        raise StashError(
+            f"The stash {stash.where} is on a server, where nothing can be tried out first.",
+            "Store it, and take it back with undo if it was not meant so.",
+        )
+    source = files.connect_to_read(stash.path, BUSY_TIMEOUT_S) if stash.exists else None
+    memory = files.copy_in_memory(source)
+    if source is not None:
+        source.close()
+    engine = _file_engine(memory, "BEGIN")
+    migrate.bring_up(engine)
+    return engine
+
+
+@contextmanager
 def _plain_errors(stash: Stash) -> Iterator[None]:
     """A database's complaint about the stash becomes a StashError."""
     try:
@@ -108,9 +144,10 @@ def _writing_engine(stash: Stash, sealed: bool) -> Engine:
             seal.check(connection, stash.where)
         if 0 < step < migrations.NEWEST:
             copies.automatic(connection, stash.path, f"step {step + 1}")
+        if step == migrations.NEWEST:
+            return _shared_engine(connection, "BEGIN IMMEDIATE")
         engine = _file_engine(connection, "BEGIN IMMEDIATE")
-        if step < migrations.NEWEST:
-            migrate.bring_up(engine)
+        migrate.bring_up(engine)
     return engine
 
 
@@ -122,10 +159,10 @@ def _reading_engine(stash: Stash, sealed: bool) -> Engine:
         connection = files.connect_to_read(stash.path, BUSY_TIMEOUT_S)
         with _closed_on_error(connection):
             step = files.step_in(connection, stash.where)
-            if sealed:
-                seal.check(connection, stash.where)
+            if sealed and not (stash.read_often and seal.is_as_checked(stash.path)):
+                seal.check(connection, stash.where, stash.path if stash.read_often else None)
             if step == migrations.NEWEST:
-                return _file_engine(connection, "BEGIN")
+                return _shared_engine(connection, "BEGIN")
             memory = files.copy_in_memory(connection)
         connection.close()
     engine = _file_engine(memory or files.copy_in_memory(None), "BEGIN")
@@ -152,6 +189,26 @@ def _closed_on_error(connection: sqlite3.Connection) -> Iterator[None]:
 def _file_engine(connection: sqlite3.Connection, begin: str) -> Engine:
     """An engine on this one connection."""
     engine = create_engine("sqlite://", creator=lambda: connection, poolclass=StaticPool)
+    _begin_with(engine, begin)
+    return engine
+
+
+_HANDED: ContextVar[sqlite3.Connection] = ContextVar("handed")
+
+
+def _shared_engine(connection: sqlite3.Connection, begin: str) -> Engine:
+    """The one engine of its kind, to be connected once, at once, on this connection.
+
+    Statements are put into words once for an engine; a server that asks the same again and again
+    would spend a quarter of its time on that.
+    """
+    _HANDED.set(connection)
+    return _engine_beginning_with(begin)
+
+
+@cache
+def _engine_beginning_with(begin: str) -> Engine:
+    engine = create_engine("sqlite://", creator=_HANDED.get, poolclass=NullPool)
     _begin_with(engine, begin)
     return engine
 

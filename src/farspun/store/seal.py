@@ -7,6 +7,7 @@ first schema, or one made where Python cannot see the file's pages.
 """
 
 import sqlite3
+from pathlib import Path
 from zlib import crc32
 
 from farspun.store.trouble import damaged
@@ -14,6 +15,8 @@ from farspun.store.trouble import damaged
 HEAD = 100  # bytes before the first page's content; some of them change without a command
 HELD = ((16, 18), (28, 40), (56, 60))  # in the head: page size, number of pages, free ones, text
 NOT_SEALED = 0
+Marks = tuple[int, int, int, int, int]
+_CHECKED: dict[Path, Marks] = {}  # for those who read one stash again and again
 BROKEN_OFF = f"PRAGMA user_version = {NOT_SEALED}"  # until it is sealed again
 
 
@@ -34,10 +37,34 @@ def fits(connection: sqlite3.Connection) -> bool:
     return fit
 
 
-def check(connection: sqlite3.Connection, where: str) -> None:
-    """Raises DamagedStash where the seal does not fit."""
+def check(connection: sqlite3.Connection, where: str, keep: Path | None = None) -> None:
+    """Raises DamagedStash where the seal does not fit; `keep`: remember that this file's did."""
+    marks = None if keep is None else _marks(keep)
     if not fits(connection):
         raise damaged(where, "what it holds is not what farspun wrote")
+    if keep is not None and marks is not None:
+        _CHECKED[keep] = marks
+
+
+def is_as_checked(path: Path) -> bool:
+    """Whether nobody wrote to the file since its seal was found to fit."""
+    marks = _marks(path)
+    return marks is not None and _CHECKED.get(path) == marks
+
+
+def _marks(path: Path) -> Marks | None:
+    """What changes with every write: file, size and time, of the stash and its log."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    try:
+        log = path.with_name(path.name + "-wal").stat()
+    except OSError:
+        return found.st_ino, found.st_size, found.st_mtime_ns, 0, 0
+    if not log.st_size:  # readers make an empty one
+        return found.st_ino, found.st_size, found.st_mtime_ns, 0, 0
+    return found.st_ino, found.st_size, found.st_mtime_ns, log.st_size, log.st_mtime_ns
 
 
 def _checksum(connection: sqlite3.Connection) -> int:

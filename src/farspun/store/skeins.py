@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, RowMapping, exists, insert, or_, select, update
 
 from farspun.errors import NotFound
-from farspun.store.rows import in_sight, stands
+from farspun.store.rows import among, in_sight, stands
 from farspun.store.tables import entry, estimate, evidence, skein
 from farspun.units import name_key
 
@@ -105,10 +105,13 @@ def skein_named(connection: Connection, name: str) -> RowMapping:
 
 def summaries(connection: Connection, skein_id: int | None = None) -> list[RowMapping]:
     """Every skein (or one) with what its stored estimate says, in the order of names."""
+    return summaries_of(connection, None if skein_id is None else [skein_id])
+
+
+def summaries_of(connection: Connection, skein_ids: Collection[int] | None) -> list[RowMapping]:
+    """As `summaries`, for these skeins (None: all)."""
     query = select(*SUMMARY).join_from(skein, estimate, skein.c.id == estimate.c.skein_id)
-    query = query.where(in_sight(skein))
-    if skein_id is not None:
-        query = query.where(skein.c.id == skein_id)
+    query = query.where(in_sight(skein), among(skein.c.id, skein_ids))
     rows = connection.execute(query).mappings().all()
     return sorted(rows, key=lambda row: in_order(row["name"]))
 

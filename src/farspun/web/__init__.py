@@ -1,1 +1,17 @@
-"""The same services as pages, for a phone at the scale and a desk."""
+"""The pages: the services again, for a browser on this machine."""
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fastapi import APIRouter
+
+    from farspun.web.drawing import Desk
+
+
+def pages_in_order() -> "Sequence[Callable[[Desk], APIRouter]]":
+    """What makes the router of each group of pages."""
+    from farspun.web.pages import cloth, cloths, lessons, loom, looms, skein, spin, stash
+
+    groups = (stash, skein, cloths, cloth, spin, loom, looms, lessons)
+    return [group.router for group in groups]

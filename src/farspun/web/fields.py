@@ -1,0 +1,144 @@
+"""The boxes of a form: what each takes, and reading what was typed into them."""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue, WrongUse
+
+Kind = Literal["amount", "number", "text", "long", "choice", "check"]
+Typed = Mapping[str, str]
+MOST_TYPED = 4000  # characters in a box; judgement
+COMMAND = re.compile(r"\bfarspun [a-z-]+|(?<!\w)--[a-z]")
+
+
+@dataclass(frozen=True)
+class Field:
+    """One box. `units`: what its number may be in, the first unless she switches; `read`: text with
+    its unit to a value; `choices`: (value, words); `says`: a line below the box."""
+
+    name: str
+    label: str
+    kind: Kind = "text"
+    read: Callable[[str], Any] = str
+    units: Sequence[str] = ()
+    choices: Sequence[tuple[str, str]] = ()
+    says: str = ""
+    usual: str = ""
+
+    @property
+    def keyboard(self) -> str:
+        """What the phone offers."""
+        return {"amount": "decimal", "number": "numeric"}.get(self.kind, "text")
+
+
+def bad_boxes(wrong: Mapping[str, str]) -> WrongUse:
+    """The error that says which boxes cannot be read, each with what is wrong."""
+    number = len(wrong)
+    error = WrongUse(
+        "One box cannot be read." if number == 1 else f"{number} boxes cannot be read.",
+        "What is wrong stands beside it; nothing was stored.",
+    )
+    error.boxes = dict(wrong)
+    return error
+
+
+def read(fields: Sequence[Field], typed: Typed) -> dict[str, Any]:
+    """What was typed, by name; None for an empty box. Raises WrongUse naming all that are wrong."""
+    values: dict[str, Any] = {}
+    wrong: dict[str, str] = {}
+    for field in fields:
+        try:
+            values[field.name] = _value(field, typed)
+        except FarspunError as error:
+            wrong[field.name] = said_on_page(error)
+    if wrong:
+        raise bad_boxes(wrong)
+    return values
+
+
+def _value(field: Field, typed: Typed) -> Any:
+    text = typed.get(field.name, "").strip()
+    if field.kind == "check":
+        return bool(text)
+    if not text:
+        return None
+    if len(text) > MOST_TYPED:
+        raise ImpossibleValue(
+            field.label.lower(), f"{len(text)} characters long", f"at most {MOST_TYPED}"
+        )
+    if field.kind == "choice":
+        if text not in {value for value, _ in field.choices}:
+            raise UnreadableValue(
+                field.label.lower(), text[:60], "it is not among the choices", "Choose one of them."
+            )
+        return text
+    if field.kind == "amount":
+        return field.read(with_unit(text, typed.get(f"{field.name}_unit", ""), field.units))
+    return field.read(text)
+
+
+def with_unit(text: str, unit: str, units: Sequence[str]) -> str:
+    """A figure with the unit that stands beside its box; one typed with its own unit keeps that.
+
+    A comma for the decimal mark, which some phones alone offer, is read as one; where it might
+    stand for thousands the text is left to be refused.
+
+    >>> with_unit("112,5", "g", ("g", "oz")), with_unit("3.95 oz", "g", ("g", "oz"))
+    ('112.5 g', '3.95 oz')
+    >>> with_unit("1,500", "g", ("g", "oz"))
+    '1,500 g'
+    """
+    text = re.sub(r"(?<=\d),(?=\d{1,2}\b|\d{4,}\b)", ".", text) if text.count(",") == 1 else text
+    if re.search(r"[^\W\d_]|[%\"'″′]", text) or not units:
+        return text
+    chosen = unit if unit in units else units[0]
+    return re.sub(r"\s*(±|\+-)\s*", f" {chosen}±", text) + (
+        chosen if chosen == "%" else f" {chosen}"
+    )
+
+
+def said_on_page(error: FarspunError) -> str:
+    """What happened and what to do, without the commands and options of the command line."""
+    hint = without_commands(error.hint)
+    said = without_commands(error.message) or error.message
+    said = said[:1].upper() + said[1:]
+    return f"{said} {hint}".strip()
+
+
+def without_commands(text: str) -> str:
+    """The text less what only the command line understands.
+
+    >>> without_commands("See the list: farspun skein list")
+    ''
+    >>> without_commands("Weigh it first: farspun skein weigh Gorse MASS")
+    'Weigh it first.'
+    >>> without_commands("If it is for that cloth, add --for and its name.")
+    ''
+    """
+    if not COMMAND.search(text):
+        return text
+    sentences = re.split(r"(?<=[.?]) ", re.sub(r" \((?:--[a-z-]+)\)", "", text))
+    return " ".join(part for part in map(_without_command, sentences) if part)
+
+
+def _without_command(sentence: str) -> str:
+    """Its first half, where that says something without the command."""
+    found = COMMAND.search(sentence)
+    if found is None:
+        return sentence
+    before = re.split(r"[:;,]", sentence[: found.start()])[0].strip()
+    whole = bool(before) and not before.startswith(("To ", "If ", "See ")) and " " in before
+    return f"{before}." if whole and sentence[len(before)] in ":;," else ""
+
+
+def field_of(error: FarspunError, fields: Sequence[Field]) -> str | None:
+    """The box an error speaks of; None where it is about the whole."""
+    what = getattr(error, "what", "")
+    plain = (
+        re.sub(r"^(the|a|an) ", "", what.lower()).lstrip("-").replace(" ", "_").replace("-", "_")
+    )
+    names = {field.name for field in fields}
+    by_label = {field.label.lower().replace(" ", "_"): field.name for field in fields}
+    return plain if plain in names else by_label.get(plain)

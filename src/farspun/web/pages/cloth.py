@@ -1,0 +1,256 @@
+"""One cloth: the verdict, what it rests on, and what would change it."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import Response
+
+from farspun.errors import FarspunError, ImpossibleValue, WrongUse
+from farspun.services.answers import Assumption, Check
+from farspun.services.cloth_shelf import Looked, look_at_cloth
+from farspun.services.cloths import Changed, change_cloth, claim_cloth, try_change
+from farspun.services.defaults import default_names
+from farspun.services.factors import FACTORS as NAMES
+from farspun.services.giving_up import give_up_cloth
+from farspun.services.stages import SAID
+from farspun.services.used_yarn import used_said
+from farspun.services.wording import Row
+from farspun.services.wording_cloth import (
+    CLAIMED,
+    OTHER_REED,
+    before_said,
+    doubt_rows,
+    habit_rows,
+    next_rows,
+    size_rows,
+    verdict_said,
+)
+from farspun.services.wording_loom import SHAFTS, handle_rows, loom_rows, order_rows
+from farspun.services.wording_need import yarns_said
+from farspun.services.wording_plan import plan_rows
+from farspun.units import say_cm, say_percent
+from farspun.web.answering import Submitted, address, status_of, typed_in
+from farspun.web.drawing import Desk, page
+from farspun.web.fields import Field, Typed, read, said_on_page, without_commands
+from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.pages.cloth_boxes import ASSUMED, FACTORS, asked
+from farspun.web.pages.cloths import offered_skeins, own_boxes
+
+CLAIM = Asks("/cloth/claim", "Claim its yarn again", ())
+GIVE_UP = Asks(
+    "/cloth/give-up",
+    "Give it up",
+    (Field("sure", "Yes, give it up and free its yarn", "check"),),
+)
+KEEP = "/cloth/change"
+AS_GIVEN = {"waste_cm": "waste"}
+
+
+def router(desk: Desk) -> APIRouter:
+    """/cloth and its forms."""
+    pages = APIRouter()
+
+    @pages.get("/cloth")
+    def show(request: Request, name: str = "", of: str = "") -> Response:
+        """The answer; with boxes filled in the address, what it would be then."""
+        return _page(request, desk, name or of, dict(request.query_params), None)
+
+    @pages.post("/cloth/change")
+    def change(request: Request, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
+        """Keep what was tried."""
+
+        def act(values: dict[str, Any]) -> list[str]:
+            changed = change_cloth(desk.stash, typed.get("of", ""), _asked(values))
+            return [f"Changed. Before: {', '.join(before_said(changed))}."]
+
+        return _sent(request, desk, KEEP, _change_boxes(desk, None), typed, act)
+
+    @pages.post("/cloth/claim")
+    def claim(request: Request, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
+        """Claim again, from what is free now."""
+
+        def act(_: dict[str, Any]) -> list[str]:
+            claim_cloth(desk.stash, typed.get("of", ""))
+            return ["Its yarn is claimed again, from what is free now."]
+
+        return _sent(request, desk, CLAIM.action, CLAIM.fields, typed, act)
+
+    @pages.post("/cloth/give-up")
+    def give_up(request: Request, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
+        """Give it up; its yarn is free again."""
+
+        def act(values: dict[str, Any]) -> list[str]:
+            if not values["sure"]:
+                raise ImpossibleValue("sure", "left open", "ticked, if you mean it")
+            ended = give_up_cloth(desk.stash, typed.get("of", ""))
+            moved = [used_said(name, round(-1000 * g)) for name, g in ended.back_g.items()]
+            said = f"{ended.plan.name} is given up; the yarn it claimed is free again."
+            return [said, *moved, *ended.remarks]
+
+        return _sent(request, desk, GIVE_UP.action, GIVE_UP.fields, typed, act)
+
+    return pages
+
+
+def _sent(
+    request: Request,
+    desk: Desk,
+    action: str,
+    fields: Iterable[Field],
+    typed: Typed,
+    act: Any,
+) -> Response:
+    name = typed.get("of", "")
+
+    def redraw(error: FarspunError) -> Response:
+        return _page(request, desk, name, {}, Failed(action, typed, error))
+
+    def go(values: dict[str, Any]) -> tuple[str, list[str]]:
+        told = act(values)
+        return address("/cloth", name=name), told
+
+    return Submitted(request, desk, action, typed, redraw).carry_out(
+        list(fields), "cloth", name, go
+    )
+
+
+def _page(request: Request, desk: Desk, name: str, query: Typed, failed: Failed | None) -> Response:
+    looked = look_at_cloth(desk.stash, name)
+    boxes = _change_boxes(desk, looked) if looked.check is not None else []
+    tried, problem = _tried(desk, looked, query, boxes)
+    if problem is not None:
+        failed = Failed(KEEP, query, problem)
+    forms = _forms(desk, looked, query, failed, boxes)
+    status = 200 if failed is None or problem is not None else status_of(failed.error)
+    lost = failed if failed is not None and failed.action not in _actions(forms) else None
+    check = tried.check if tried else looked.check
+    return page(
+        request, desk, "cloth.html", status,
+        cloth=looked.shown.plan, state=SAID[looked.shown.plan.status],
+        check=check, tried=None if tried is None else ", ".join(before_said(tried)),
+        verdict="" if check is None else verdict_said(check),
+        yarns=[] if check is None else list(yarns_said(check)),
+        answer={} if check is None else grouped(answer_rows(check)),
+        plan=grouped(plan_rows(looked.shown)),
+        kept=[] if check is None else [one.text for one in check.warnings if one.code == CLAIMED],
+        assumed={} if check is None else _assumed(check.assumptions),
+        forms=forms, skeins=offered_skeins(desk) if "change" in forms else [],
+        problem="" if lost is None else said_on_page(lost.error),
+    )  # fmt: skip
+
+
+def _actions(forms: Mapping[str, Any]) -> set[str]:
+    return {form.action for form in forms.values()}
+
+
+def _tried(
+    desk: Desk, looked: Looked, query: Typed, fields: list[Field]
+) -> tuple[Changed | None, FarspunError | None]:
+    """What it would be with what the address says, or why that cannot be."""
+    if not any(query.get(field.name, "").strip() for field in fields):
+        return None, None
+    try:
+        values = read(fields, query)
+        return try_change(desk.stash, looked.shown.plan.name or "", _asked(values)), None
+    except FarspunError as error:
+        return None, error
+
+
+def _asked(values: dict[str, Any]) -> Any:
+    back = values.pop("default", None)
+    wanted = asked(values, (back,) if back else ())
+    if not wanted.said().keys() - {"given", "default"} and not wanted.given and not back:
+        raise WrongUse("Nothing to change was given.", "Fill in what is to be another.")
+    return wanted
+
+
+def _change_boxes(desk: Desk, looked: Looked | None) -> list[Field]:
+    """Those of a plan, and what may go back to its default."""
+    names = default_names() if looked is None else _given(looked)
+    choices = [("", "nothing"), *((one, one.replace("-", " ")) for one in names)]
+    return [
+        *own_boxes(desk),
+        Field("default", "Take back what you gave", "choice", choices=choices),
+    ]
+
+
+def _given(looked: Looked) -> list[str]:
+    """What she settled herself, by its option."""
+    plan = looked.shown.plan
+    own = {
+        "sett": plan.sett_asked,
+        "picks": plan.picks_asked,
+        "loom": plan.loom_asked,
+        "reed": plan.reed_asked,
+        "ends": plan.ends,
+        "warp-cut": plan.warp_cut_cm,
+        "give": plan.give,
+        "size-promise": plan.size_promise,
+    }
+    given = [AS_GIVEN.get(name, name).replace("_", "-") for name in plan.given]
+    return [*given, *(name for name, value in own.items() if value)]
+
+
+def _forms(
+    desk: Desk, looked: Looked, query: Typed, failed: Failed | None, boxes: list[Field]
+) -> dict[str, Any]:
+    plan, found = looked.shown.plan, {}
+    name = plan.name or ""
+    if looked.check is not None:
+        change = Asks(KEEP, "Keep it so", boxes)
+        found["change"] = drawn(desk, change, looked.newest, name, filled=query, failed=failed)
+    if plan.status == "planned":
+        found["claim"] = drawn(desk, CLAIM, looked.newest, name, failed=failed)
+    if plan.status not in ("finished", "given-up"):
+        found["give_up"] = drawn(desk, GIVE_UP, looked.newest, name, failed=failed)
+    return found
+
+
+def answer_rows(check: Check) -> Iterator[Row]:
+    """Everything below the yarns, in the order it is said."""
+    yield from size_rows(check)
+    yield from loom_rows(check)
+    yield from order_rows(check.setup)
+    yield from handle_rows(check)
+    yield from doubt_rows(check)
+    yield from next_rows(check)
+    for notice in check.warnings:
+        if notice.code not in (CLAIMED, OTHER_REED, SHAFTS):
+            yield "Note", notice.text
+    for number, (_, text) in enumerate(habit_rows(check)):
+        yield "" if number else "Taken", text
+
+
+def grouped(rows: Iterable[Row]) -> list[tuple[str, list[str]]]:
+    """A label with everything that belongs to it; "or" goes on with what is next."""
+    found: list[tuple[str, list[str]]] = []
+    for label, text in rows:
+        said = without_commands(text)
+        if label == "or":
+            said = f"or {said}"
+        if found and label in ("", "or", found[-1][0]):
+            found[-1][1].append(said)
+        else:
+            found.append((label, [said]))
+    return found
+
+
+def _assumed(assumptions: Iterable[Assumption]) -> dict[str, str]:
+    """Below each box: what is taken now, and who told it."""
+    boxes = {NAMES[factor]: FACTORS.get(factor, factor) for factor in NAMES}
+    own = {field.name for field in ASSUMED}
+    return {
+        boxes[one.name]: _taken(boxes[one.name], one)
+        for one in assumptions
+        if boxes.get(one.name) in own
+    }
+
+
+def _taken(box: str, one: Assumption) -> str:
+    who = {"hand": "as you gave it", "records": one.origin, "habit": "from habit"}[one.told_by]
+    if box == "waste":
+        return f"now {say_cm(one.mean)} ± {say_cm(one.sd)}, {who}"
+    if box == "beat":
+        return f"now ± {say_percent(one.sd)}, {who}"
+    return f"now {say_percent(one.mean)} ± {say_percent(one.sd)}, {who}"

@@ -1,0 +1,238 @@
+"""At the loom: the figures to work by, large; and what is done and measured there."""
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import RedirectResponse, Response
+from starlette.exceptions import HTTPException
+
+from farspun import units
+from farspun.craft.plan import STAGES, Plan
+from farspun.errors import FarspunError
+from farspun.services.answers import Check
+from farspun.services.cloth_shelf import Looked, look_at_cloth
+from farspun.services.cloths import cloths_to_weave
+from farspun.services.life import Step, advance, sample_cloth
+from farspun.services.stages import SAID
+from farspun.services.telling import sample_said, step_said, told_from, with_left
+from farspun.services.wording_cloth import verdict_said
+from farspun.services.wording_lessons import all_question_lines
+from farspun.services.wording_loom import order_rows, sleying
+from farspun.services.wording_measured import measured_rows
+from farspun.units import Quantity, say_cm, say_inches, say_per_cm, say_per_inch
+from farspun.web.answering import Submitted, address, status_of, typed_in
+from farspun.web.drawing import Desk, page
+from farspun.web.fields import Field, Typed, bad_boxes, said_on_page
+from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.pages.cloth import grouped
+
+SHORT = ("cm", "in", "m", "yd")
+WASHES = (
+    ("", "as planned"),
+    *((one, one) for one in ("gentle", "hot", "fulled", "machine", "none")),
+)
+DONE = {
+    "wound": "The warp is wound",
+    "on-loom": "It is on the loom",
+    "off-loom": "It is off the loom",
+    "finished": "It is washed and dry",
+    "sample": "Write the sample down",
+}
+
+
+def _length(name: str, label: str, says: str = "", zero: bool = True) -> Field:
+    return Field(
+        name, label, "amount", lambda text: units.length(text, name, zero=zero), SHORT, says=says
+    )
+
+
+BOXES = {
+    "ends": Field("ends", "Ends", "number", lambda text: units.whole(text, "ends", least=1),
+                  says="wound, without floating selvedges"),
+    "warp": _length("warp", "Warp length", zero=False),
+    "picks": Field("picks", "Picks", "amount", lambda text: units.threads(text, "picks"),
+                   ("/cm", "ppi"), says="counted"),
+    "state": Field("state", "They were counted", "choice",
+                   choices=(("", "tight on the loom, else rested"), ("tight", "tight"),
+                            ("rested", "rested"))),
+    "tape": _length("tape", "Woven, by the tape", "tight, without gaps", zero=False),
+    "thrums": _length("thrums", "Thrums", "left of the warp, both ends together"),
+    "spare": _length("spare", "To spare", "of the thrums, what could still have been woven"),
+    "reed": _length("reed", "Width in the reed", "of the sample", zero=False),
+    "off_wide": Field("off_wide", "Off the loom, wide", "amount", str, SHORT, says="rested"),
+    "off_long": Field("off_long", "long", "amount", str, SHORT),
+    "washed_wide": Field("washed_wide", "Washed, wide", "amount", str, SHORT, says="before hems"),
+    "washed_long": Field("washed_long", "long", "amount", str, SHORT),
+    "wash": Field("wash", "Washed", "choice", choices=WASHES),
+    "mass": Field("mass", "The piece weighs", "amount", units.mass, ("g", "oz"), says="dry"),
+    "tare": Field("tare", "Tare", "amount", lambda text: units.mass(text, "tare"), ("g", "oz"),
+                  says="of the cone or shuttle, in each of these"),
+}  # fmt: skip
+OFF = ("off_wide", "off_long")
+WASHED = ("washed_wide", "washed_long", "wash", "mass")
+WOVEN = ("picks", "state", "tape", "thrums", "spare", *OFF)
+ASKED = {
+    "wound": ("ends", "warp"),
+    "on-loom": ("ends", "warp", "picks", "state"),
+    "off-loom": ("ends", "warp", *WOVEN),
+    "finished": (*WASHED, "ends", "warp", *WOVEN),
+    "sample": ("reed", *OFF, *WASHED, "picks", "state", "warp", "thrums", "spare"),
+}
+LEFT = "left_"  # begins the box of what is left of a skein
+
+
+def router(desk: Desk) -> APIRouter:
+    """/at-the-loom and its forms."""
+    pages = APIRouter()
+
+    @pages.get("/at-the-loom")
+    def at_the_loom(request: Request, cloth: str = "") -> Response:
+        """One cloth; without a name the only one there is, or a list."""
+        if cloth:
+            return _page(request, desk, cloth, None)
+        names = cloths_to_weave(desk.stash)
+        if len(names) == 1:
+            return RedirectResponse(address("/at-the-loom", cloth=names[0][0]), 303)
+        return page(request, desk, "loom_choose.html",
+                    cloths=[(name, SAID[state]) for name, state in names])  # fmt: skip
+
+    @pages.post("/at-the-loom/{stage}")
+    def do(request: Request, stage: str, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
+        """Write down what was done and measured."""
+        if stage not in ASKED:
+            raise HTTPException(404)
+        name = typed.get("of", "")
+        action = f"/at-the-loom/{stage}"
+        skeins = _skeins_of(typed)
+
+        def redraw(error: FarspunError) -> Response:
+            return _page(request, desk, name, Failed(action, typed, error))
+
+        def act(values: dict[str, Any]) -> tuple[str, list[str]]:
+            return address("/at-the-loom", cloth=name), _told(desk, name, stage, values, skeins)
+
+        sent = Submitted(request, desk, action, typed, redraw)
+        return sent.carry_out(_boxes(stage, skeins), "cloth", name, act)
+
+    return pages
+
+
+def _skeins_of(typed: Typed) -> list[str]:
+    """The skeins whose rest may be weighed, as the page named them."""
+    numbers = range(len(typed))
+    return [typed[f"{LEFT}{at}_of"] for at in numbers if f"{LEFT}{at}_of" in typed]
+
+
+def _boxes(stage: str, skeins: Sequence[str]) -> list[Field]:
+    own = [BOXES[name] for name in ASKED[stage]]
+    if stage == "sample":
+        return own
+    left = [_left_of(at, skein) for at, skein in enumerate(skeins)]
+    return [*own, *left, *([BOXES["tare"]] if left else [])]
+
+
+def _left_of(at: int, skein: str) -> Field:
+    return Field(
+        f"{LEFT}{at}", f"Left of {skein}", "amount",
+        lambda text: units.mass(text, f"left of {skein}", zero=True), ("g", "oz"),
+        says="weighed; 0 for none",
+    )  # fmt: skip
+
+
+def _told(
+    desk: Desk, name: str, stage: str, values: dict[str, Any], skeins: Sequence[str]
+) -> list[str]:
+    left: list[tuple[str, Quantity]] = [
+        (skein, weight)
+        for at, skein in enumerate(skeins)
+        if (weight := values.pop(f"{LEFT}{at}", None)) is not None
+    ]
+    tare = values.pop("tare", None)
+    for which in ("off", "washed"):
+        values[which] = _size(which, values)
+    told, said = told_from(values)
+    if stage == "sample":
+        step = sample_cloth(desk.stash, name, told, said)
+        return [sample_said(step), *_after(step)]
+    step = advance(desk.stash, name, stage, told, with_left(said, left, tare), left, tare)
+    return [*step_said(step), *_after(step)]
+
+
+def _after(step: Step) -> list[str]:
+    return [*step.remarks, *(line.strip() for line in all_question_lines(list(step.questions)))]
+
+
+def _size(which: str, values: dict[str, Any]) -> units.Size | None:
+    """Two boxes as one size. Raises WrongUse for one without the other."""
+    wide, long = values.pop(f"{which}_wide", None), values.pop(f"{which}_long", None)
+    if wide is None and long is None:
+        return None
+    if wide is None or long is None:
+        other = f"{which}_wide" if wide is None else f"{which}_long"
+        raise bad_boxes({other: "Both are needed: how wide and how long."})
+    return units.size(f"{wide}x{long}", which)
+
+
+def _page(request: Request, desk: Desk, name: str, failed: Failed | None) -> Response:
+    looked = look_at_cloth(desk.stash, name)
+    plan = looked.shown.plan
+    forms = _forms(desk, looked, failed)
+    lost = failed is not None and failed.action not in {one.action for one in forms.values()}
+    check = looked.check
+    return page(
+        request, desk, "loom.html", 200 if failed is None else status_of(failed.error),
+        cloth=plan, state=SAID[plan.status], forms=forms, asked=ASKED,
+        verdict="" if check is None else verdict_said(check),
+        marks=[] if check is None else marks(plan, check),
+        orders=[] if check is None else grouped(order_rows(check.setup)),
+        measured=grouped(measured_rows(looked.shown.measured)),
+        problem=said_on_page(failed.error) if failed is not None and lost else "",
+    )  # fmt: skip
+
+
+def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Any]:
+    """What can be done next, and correcting what was told last."""
+    plan = looked.shown.plan
+    if plan.status == "given-up":
+        return {}
+    stages = [plan.status] if plan.status != "planned" else []
+    later = STAGES[STAGES.index(plan.status) + 1 :]
+    if plan.direct and plan.status == "planned":
+        later = later[1:]
+    stages = [*later[:1], *stages, "sample"]
+    skeins = list(dict.fromkeys(yarn.skein for yarn in looked.shown.yarns))
+    found = {}
+    for stage in stages:
+        again = stage == plan.status
+        done = "Correct it" if again else DONE[stage]
+        asks = Asks(f"/at-the-loom/{stage}", done, _boxes(stage, skeins))
+        hidden = {f"{LEFT}{at}_of": skein for at, skein in enumerate(skeins)}
+        found[stage] = drawn(
+            desk, asks, looked.newest, plan.name or "", failed=failed,
+            beside={} if stage == "sample" else hidden,
+        )  # fmt: skip
+    return found
+
+
+def marks(plan: Plan, check: Check) -> list[tuple[str, str, str, str]]:
+    """The figures to work by: what, large, its unit, and in the other unit."""
+    setup = check.setup
+    found = [
+        ("ends", f"{setup.ends}", "", sleying(setup.per_dent) if setup.reed else ""),
+        _mark("warp length", f"{setup.warp_cut_cm:.0f} cm", say_inches(setup.warp_cut_cm)),
+        _mark("in the reed", say_cm(setup.reed_width_cm), say_inches(setup.reed_width_cm)),
+        _mark("sett", say_per_cm(setup.sett_ends_per_cm), say_per_inch(setup.sett_ends_per_cm)),
+        _mark("picks, rested", say_per_cm(setup.picks_per_cm), say_per_inch(setup.picks_per_cm)),
+        _mark("weave by the tape", say_cm(setup.tape_length_cm), say_inches(setup.tape_length_cm)),
+    ]
+    if plan.reed:
+        found.insert(1, ("reed", plan.reed.name, "", plan.loom.name if plan.loom else ""))
+    if plan.pieces > 1:
+        found.append(("pieces", str(plan.pieces), "", ""))
+    return found
+
+
+def _mark(what: str, said: str, other: str) -> tuple[str, str, str, str]:
+    figure, _, unit = said.partition(" ")
+    return what, figure, unit, other

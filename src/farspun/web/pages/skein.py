@@ -1,0 +1,160 @@
+"""One skein: what is known of it, what happened to it, and what can be done with it."""
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import Response
+
+from farspun.errors import FarspunError, ImpossibleValue
+from farspun.services import balance, corrections, skeins
+from farspun.services.browsing import Looked, look_at
+from farspun.units import say_mass, say_mass_imperial
+from farspun.web.answering import Submitted, address, status_of, typed_in
+from farspun.web.drawing import Desk, Form, page
+from farspun.web.fields import Field, Typed
+from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.pages.skein_boxes import MASS, MEASURED, TARE, measured
+
+REASONS = (
+    ("", "choose"),
+    ("used", "used up"),
+    ("given", "given away"),
+    ("sold", "sold"),
+    ("lost", "lost"),
+    ("spoiled", "spoiled"),
+)
+WEIGH = Asks("/skein/weigh", "Weigh", (MASS, TARE))
+MEASURE = Asks("/skein/measure", "Keep these readings", MEASURED)
+TAKE = Asks(
+    "/skein/take",
+    "Take it",
+    (
+        Field("amount", "So much", "amount", balance.amount, ("g", "oz", "m", "yd")),
+        Field("cloth", "For", says="the cloth that keeps it; else leave it"),
+    ),
+)
+CLOSE = Asks("/skein/close", "Close it", (Field("because", "Because", "choice", choices=REASONS),))
+STRIKE = Asks("/skein/strike", "Strike it out", (Field("reading", "The reading that was a slip"),))
+EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE)}
+Done = tuple[str, list[str]]
+
+
+def router(desk: Desk) -> APIRouter:
+    """/skein and its forms."""
+    pages = APIRouter()
+
+    @pages.get("/skein")
+    def show(request: Request, name: str = "") -> Response:
+        """What is known of it."""
+        return _page(request, desk, name, None)
+
+    @pages.post("/skein/{what}")
+    def do(request: Request, what: str, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
+        """Weigh, measure, take, close, strike."""
+        from starlette.exceptions import HTTPException
+
+        asks = EVERY.get(f"/skein/{what}")
+        if asks is None:
+            raise HTTPException(404)
+        name = typed.get("of", "")
+
+        def redraw(error: FarspunError) -> Response:
+            return _page(request, desk, name, Failed(asks.action, typed, error))
+
+        def act(values: dict[str, Any]) -> Done:
+            return address("/skein", name=name), ACTS[asks.action](desk, name, values)
+
+        sent = Submitted(request, desk, asks.action, typed, redraw)
+        return sent.carry_out(asks.fields, "skein", name, act)
+
+    return pages
+
+
+def _page(request: Request, desk: Desk, name: str, failed: Failed | None) -> Response:
+    looked = look_at(desk.stash, name)
+    forms = {} if looked.skein.status == "closed" else _forms(desk, looked, failed)
+    closed = failed if not forms else None  # it was closed meanwhile: there is no form to stand by
+    status = 200 if failed is None else status_of(failed.error)
+    return page(
+        request, desk, "skein.html", status,
+        skein=looked.skein, lines=looked.lines, forms=forms, problem=_problem(closed),
+    )  # fmt: skip
+
+
+def _problem(failed: Failed | None) -> str:
+    from farspun.web.fields import said_on_page
+
+    return "" if failed is None else said_on_page(failed.error)
+
+
+def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Form]:
+    shown = looked.skein
+    claims = [str(claim["cloth"]) for claim in shown.claims]
+    choices = (("", "something else"), *((one, one) for one in dict.fromkeys(claims)))
+    take = Asks(
+        TAKE.action,
+        TAKE.done,
+        (TAKE.fields[0], Field("cloth", "For", "choice" if claims else "text", choices=choices)),
+    )
+    said = [(one.said, f"{one.kind}: {one.said}") for one in shown.evidence]
+    strike = Asks(
+        STRIKE.action,
+        STRIKE.done,
+        (Field("reading", STRIKE.fields[0].label, "choice", choices=[("", "choose"), *said]),),
+    )
+    asks: Sequence[Asks] = (WEIGH, MEASURE, take, CLOSE, strike)
+    return {
+        one.action.removeprefix("/skein/"): drawn(
+            desk, one, looked.newest, shown.name, failed=failed
+        )
+        for one in asks
+    }
+
+
+def _weigh(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
+    if values["mass"] is None:
+        raise ImpossibleValue("mass", "empty", "what the scale shows")
+    moved = balance.weigh(desk.stash, name, values["mass"], values["tare"])
+    return [*moved.remarks, *_left(moved)]
+
+
+def _measure(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
+    done = skeins.measure(desk.stash, name, measured(values), values["wrap"], values["tug"])
+    return [*(f"{kind}: {said}." for kind, said in done.readings), *done.remarks]
+
+
+def _take(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
+    if values["amount"] is None:
+        raise ImpossibleValue("the amount", "empty", "a mass or a length")
+    moved = balance.take(desk.stash, name, values["amount"], values["cloth"])
+    taken = f"Taken: {say_mass(-moved.change_g)} ({say_mass_imperial(-moved.change_g)})."
+    return [taken, *moved.remarks, *_left(moved)]
+
+
+def _close(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
+    if values["because"] is None:
+        raise ImpossibleValue("because", "empty", "used up, given away, sold, lost or spoiled")
+    moved = balance.close(desk.stash, name, values["because"])
+    return [f"It is closed ({values['because']}).", *moved.remarks]
+
+
+def _strike(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
+    if values["reading"] is None:
+        raise ImpossibleValue("the reading", "empty", "one of those told")
+    corrections.strike(desk.stash, name, values["reading"])
+    return [f"{values['reading']} counts no more; the history keeps it."]
+
+
+def _left(moved: balance.Moved) -> list[str]:
+    grams = moved.skein.mass_g
+    return [] if grams is None else [f"Left: {say_mass(grams)} ({say_mass_imperial(grams)})."]
+
+
+ACTS = {
+    "/skein/weigh": _weigh,
+    "/skein/measure": _measure,
+    "/skein/take": _take,
+    "/skein/close": _close,
+    "/skein/strike": _strike,
+}

@@ -1,0 +1,54 @@
+"""Pictures of every page, on a phone and at a desk, light and dark, to be looked at.
+
+`python tests/web/screenshots.py OUTDIR` from the top of the checkout.
+"""
+
+import shlex
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2] / "src")]
+
+from web.browser.serving import DESK, PAGES, PHONE, browser, served  # noqa: E402
+from web.conftest import README  # noqa: E402
+
+MORE = """\
+skein change Driftwood --colour "grey of a beach, flecked"
+skein change Gorse --colour "dusty yellow" --place "blue chest"
+cloth plan Scarf --size 22cmx140cm --warp Cone --weft Driftwood
+cloth plan Cushion --size 45cmx45cm --pieces 2 --warp Cone --weft Gorse
+cloth sample Scarf --reed 12cm --off 11.2cmx10.4cm --washed 10.1cmx9.2cm
+skein measure Driftwood --wpi 26wpi
+"""
+
+
+def furnished(path: Path) -> Path:
+    """The stash of the README, with two cloths, a sample and a doubt."""
+    for line in (README + MORE).splitlines():
+        command = [sys.executable, "-m", "farspun", "--stash", str(path), *shlex.split(line)]
+        subprocess.run(command, check=True, capture_output=True)
+    return path
+
+
+def main(out: Path) -> None:
+    """Take them all."""
+    out.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder:
+        stash = furnished(Path(folder) / "stash.db")
+        with served(stash) as address, browser() as running:
+            for size, view in (("phone", PHONE), ("desk", DESK)):
+                for scheme in ("light", "dark"):
+                    context = running.new_context(viewport=view, color_scheme=scheme)
+                    page = context.new_page()
+                    for name, path in PAGES.items():
+                        page.goto(address + path, wait_until="networkidle")
+                        page.screenshot(
+                            path=str(out / f"{name}-{size}-{scheme}.png"), full_page=True
+                        )
+                    context.close()
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

@@ -1,0 +1,197 @@
+"""What to spin, the loom, looms and reeds, lessons: as pages, with the figures of the screen."""
+
+import pytest
+
+from stashes import farspun, told
+from web.reader import Page, Reader, planned
+
+LOOM, REED = "/looms/loom", "/looms/reed"
+
+
+def at_loom(reader: Reader, stage: str, **typed: str) -> Page:
+    page = reader.open("/at-the-loom", cloth="Scarf")
+    return reader.send(page, f"/at-the-loom/{stage}", **typed)
+
+
+def test_nothing_to_spin_is_said(reader: Reader) -> None:
+    assert "Nothing is to spin" in reader.open("/to-spin").verdict
+
+
+def test_what_to_spin_is_as_the_command_line_tells_it(shelf: Reader) -> None:
+    planned(shelf)
+    page = shelf.open("/to-spin")
+    assert page.verdict == "1 yarn is short, by priority of the cloths."
+    lines = " ".join(farspun(shelf.path, "to-spin").stdout.split())
+    for said in ("28 m, 13 g of washed yarn", "turns per cm", "10 m should weigh", "on the niddy"):
+        assert said in lines and said in page.said
+    assert "farspun" not in page.main
+    assert "/skeins/new?cloth=Scarf" in page.text
+
+
+def test_what_to_spin_may_be_spun_in_another_way(shelf: Reader) -> None:
+    planned(shelf)
+    page = shelf.open("/to-spin", cloth="Scarf", angle="20", plies="3")
+    assert "at 20°" in page.said and "3-ply" in page.said
+    page = shelf.open("/to-spin", angle="200")
+    assert page.status == 422 and page.wrong("angle")
+    assert shelf.open("/to-spin", cloth="Nothing").status == 404
+
+
+def test_a_new_skein_for_a_cloth_turns_its_verdict(shelf: Reader) -> None:
+    planned(shelf)
+    form = shelf.open("/skeins/new", cloth="Scarf")
+    page = shelf.send(form, "/skeins/new", name="Driftwood 2", fibre="wool 80, silk 20", plies="2",
+                      mass="34", length="76", state="relaxed")  # fmt: skip
+    assert page.status == 200, page.said
+    assert "For Scarf:" in page.said
+    assert "Uncertain, 81 in 100 before; now reaches" in page.said
+    cloth = shelf.open("/cloth", name="Scarf")
+    assert cloth.verdict.startswith("Reaches:")
+    odds = told(shelf.path, "cloth", "check", "Scarf")["odds"]["yarn"]
+    assert f"{round(odds * 100)} in 100" in cloth.verdict or "over 99" in cloth.verdict
+
+
+def test_a_loom_and_a_reed_are_added(reader: Reader) -> None:
+    page = reader.send(reader.open("/looms"), LOOM, name="Table", kind="table", width="60",
+                       waste="50±8", shafts="4")  # fmt: skip
+    assert page.status == 200 and "4 shafts" in page.said and "50 cm ± 8 cm" in page.said
+    page = reader.send(page, REED, name="R30", dents="30", loom="Table")
+    assert "30.0 dents in 10 cm, 7.62 per inch, for Table" in page.said
+    assert told(reader.path, "reed", "list")[0]["loom"] == "Table"
+
+
+@pytest.mark.parametrize(
+    ("action", "typed", "wrong"),
+    [
+        (LOOM, {"name": "T", "kind": "table"}, "width"),
+        (LOOM, {"name": "T", "width": "60"}, "kind"),
+        (LOOM, {"name": "T", "kind": "table", "width": "60 g"}, "width"),
+        (LOOM, {"name": "T", "kind": "table", "width": "60", "shafts": "-1"}, "shafts"),
+        (LOOM, {"kind": "table", "width": "60"}, "name"),
+        (REED, {"name": "R"}, "dents"),
+        (REED, {"name": "R", "dents": "9999999"}, "dents"),
+    ],
+)
+def test_a_loom_or_reed_that_cannot_be_says_why(
+    reader: Reader, action: str, typed: dict[str, str], wrong: str
+) -> None:
+    page = reader.send(reader.open("/looms"), action, **typed)
+    assert page.status == 422
+    assert page.wrong(wrong) or page.problem
+    assert not reader.stash.exists
+
+
+def test_a_reed_added_twice_is_there_once(reader: Reader) -> None:
+    boxes = reader.open("/looms").form(REED).boxes | {"name": "R30", "dents": "30"}
+    assert reader.post(REED, boxes).address == reader.post(REED, boxes).address
+    assert len(told(reader.path, "reed", "list")) == 1
+
+
+def test_looms_changed_in_another_tab_are_told(reader: Reader) -> None:
+    page = reader.open("/looms")
+    reader.send(page, LOOM, name="Table", kind="table", width="60")
+    stale = reader.send(page, REED, name="R30", dents="30")
+    assert stale.status == 409 and "loom add, Table" in stale.problem
+    assert stale.form(REED).boxes["name"] == "R30"
+
+
+def test_the_figures_to_work_by_are_those_of_the_answer(shelf: Reader) -> None:
+    planned(shelf)
+    page = shelf.open("/at-the-loom")
+    assert page.address.endswith("cloth=Scarf")
+    setup = told(shelf.path, "cloth", "check", "Scarf")["setup"]
+    assert f"<b>{setup['ends']}</b>" in page.text
+    assert f"<b>{setup['warp_cut_cm']:.0f}</b>cm" in page.text
+    assert "<b>5.0</b>per cm" in page.text
+
+
+def test_a_cloth_goes_through_its_life(shelf: Reader) -> None:
+    planned(shelf)
+    page = at_loom(shelf, "wound", ends="134", warp="232", left_0="120")
+    assert page.status == 200, page.said
+    assert "Scarf: wound." in page.said
+    assert told(shelf.path, "skein", "show", "Cone")["mass_g"] == 120
+    assert at_loom(shelf, "on-loom", picks="5").status == 200
+    page = at_loom(shelf, "off-loom", tape="150", thrums="40", off_wide="24", off_long="147")
+    assert page.status == 200, page.said
+    page = at_loom(shelf, "finished", washed_wide="22", washed_long="139", mass="140")
+    assert page.status == 200, page.said
+    measured = told(shelf.path, "cloth", "show", "Scarf")["measured"]["cloth"]
+    assert measured["washed_width_cm"] == 22 and measured["thrums_cm"] == 40
+    assert "What was measured" in page.said
+    lessons = shelf.open("/lessons")
+    assert "What your cloths taught, from 1 cloth." in lessons.said
+    screen = " ".join(farspun(shelf.path, "lessons").stdout.split())
+    for word in ("Shrinkage in width", "Draw-in", "Loom waste"):
+        assert word in lessons.said and word in screen
+    assert "It is finished." in shelf.open("/cloth", name="Scarf").said
+
+
+def test_a_washed_sample_is_written_down(shelf: Reader) -> None:
+    planned(shelf)
+    page = at_loom(shelf, "sample", reed="12", off_wide="11.2", off_long="10.4", washed_wide="10.1",
+                   washed_long="9.2", picks="5", state="rested")  # fmt: skip
+    assert "its sample is written down" in page.said
+    assert told(shelf.path, "lessons")["samples"] == 1
+
+
+@pytest.mark.parametrize(
+    ("stage", "typed", "wrong"),
+    [
+        ("wound", {"ends": "0"}, "ends"),
+        ("wound", {"warp": "2 kg"}, "warp"),
+        ("wound", {"left_0": "-3"}, "left_0"),
+        ("sample", {"off_wide": "11"}, "off_long"),
+        ("sample", {"reed": "x"}, "reed"),
+        ("sample", {}, ""),
+        ("sample", {"warp": "50", "thrums": "5", "spare": "10"}, ""),
+    ],
+)
+def test_what_cannot_have_been_measured_says_why(
+    shelf: Reader,
+    stage: str,
+    typed: dict[str, str],
+    wrong: str,
+) -> None:
+    planned(shelf)
+    page = at_loom(shelf, stage, **typed)
+    assert page.status == 422
+    assert page.wrong(wrong) if wrong else (page.problem or "wrong-why" in page.text)
+    assert told(shelf.path, "cloth", "show", "Scarf")["status"] == "planned"
+
+
+def test_a_step_pressed_twice_takes_the_yarn_once(shelf: Reader) -> None:
+    planned(shelf)
+    action = "/at-the-loom/wound"
+    boxes = shelf.open("/at-the-loom", cloth="Scarf").form(action).boxes
+    assert shelf.post(action, boxes).address == shelf.post(action, boxes).address
+    lines = told(shelf.path, "skein", "history", "Cone")
+    assert sum(line["what"] == "taken" for line in lines) == 1
+
+
+def test_a_step_taken_meanwhile_is_told(shelf: Reader) -> None:
+    planned(shelf)
+    page = shelf.open("/at-the-loom", cloth="Scarf")
+    farspun(shelf.path, "cloth", "wound", "Scarf")
+    stale = shelf.send(page, "/at-the-loom/wound", ends="130")
+    assert stale.status == 409 and "cloth wound, Scarf" in stale.problem
+
+
+def test_the_page_of_a_cloth_that_is_not_there(shelf: Reader) -> None:
+    assert shelf.open("/at-the-loom", cloth="None").status == 404
+    assert shelf.post("/at-the-loom/wound", {"of": "None", "token": "x"}).status == 404
+    assert shelf.post("/at-the-loom/burnt", {"of": "None", "token": "x"}).status == 404
+
+
+def test_a_record_that_can_hardly_be_is_asked_about_and_confirmed(
+    shelf: Reader,
+) -> None:
+    planned(shelf)
+    page = at_loom(shelf, "sample", off_wide="20", off_long="20", washed_wide="11",
+                   washed_long="19")  # fmt: skip
+    assert "Is that right?" in page.said and "farspun" not in page.main
+    page = shelf.open("/lessons")
+    assert "Is that right?" in page.said
+    page = shelf.send(page, "/lessons/confirm")
+    assert "counts from now on" in page.said
+    assert told(shelf.path, "lessons")["questions"] == []
