@@ -125,6 +125,23 @@ def test_undone_it_is_as_before_at_every_stage(desk: Desk, stage: int) -> None:
     assert after == before
 
 
+@pytest.mark.parametrize(
+    ("done", "said"),
+    [
+        ((), "free the yarn it claims?"),
+        ((WOUND,), "its warp's yarn goes back to the skeins (--no-back"),
+        ((WOUND, ON_LOOM), "its warp's yarn stays used (--back"),
+        ((WOUND, ON_LOOM, OFF_LOOM), "what is woven stays used"),
+    ],
+)
+def test_the_question_says_what_becomes_of_the_yarn(
+    desk: Desk, done: tuple[str, ...], said: str
+) -> None:
+    desk.does(*done)
+    ran = desk.run("cloth give-up Shawl", given="n\n")
+    assert said in ran.stdout + ran.stderr
+
+
 def test_the_history_has_every_command_and_what_it_did_with_the_yarn(desk: Desk) -> None:
     desk.does(
         "cloth change Shawl --priority 2", WOUND, ON_LOOM,

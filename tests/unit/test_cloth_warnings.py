@@ -115,6 +115,17 @@ def test_a_cloth_wider_than_long_is_asked_about(desk: Desk) -> None:
     assert "wider-than-long" not in planned_again(desk, "--warp Driftwood --weft Fresh")
 
 
+def test_yarn_that_was_not_washed_is_to_be_washed_or_puckers_beside_washed_yarn(desk: Desk) -> None:
+    first = planned(desk, "--warp Driftwood --weft Fresh")
+    assert first["wash-first"].startswith("Fresh is not washed yet, and taken as washed")
+    spun = planned_again(desk, "--warp Driftwood --weft Fresh --as-spun")
+    assert "the cloth puckers there" in spun["puckers"]
+    assert "wash-first" not in spun
+    desk.does("skein measure Fresh --length 250m --state relaxed", "cloth give-up Again --yes")
+    line = f"cloth plan Third --size 10cmx100cm {SETT} --warp Driftwood --weft Fresh"
+    assert not {"wash-first", "puckers"} & warned(desk, line).keys()
+
+
 def test_a_sett_that_no_reed_gives_is_told_of(desk: Desk) -> None:
     line = "--size 10cmx20cm --picks 3/cm --warp Driftwood --weft Fresh --loom Plain"
     assert "gives 0.50 per cm" in warned(desk, f"cloth plan A {line} --sett 0.5/cm")["no-reed"]

@@ -36,14 +36,13 @@ def give_up(
     yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
 ) -> None:
     """Give a cloth up: the yarn it claims is free again."""
-    from farspun.services.cloths import show_cloth
-    from farspun.services.giving_up import give_up_cloth
+    from farspun.services.giving_up import give_up_cloth, what_giving_up_does
     from farspun.services.opening import stash_at
     from farspun.services.used_yarn import used_said
 
     stash = stash_at(ctx.obj)
     balls = [skein_and_mass(text, "left") for text in left or ()]
-    ask_before(f"Give up “{show_cloth(stash, name).plan.name}” and free its yarn?", yes)
+    ask_before(what_giving_up_does(stash, name, back), yes)
     ended = give_up_cloth(stash, name, back, balls, tare)
     say(f"{ended.plan.name} is given up; the yarn it claimed is free again.")
     say(*(f"  {used_said(skein, round(-1000 * g))}" for skein, g in ended.back_g.items()))
@@ -58,7 +57,7 @@ def history(ctx: typer.Context, name: Name, json: Json = False) -> None:
     if json:
         print_json(events)
         return
-    print_table(["when", "what", "said", "yarn"], [_row(one) for one in events])
+    print_table(["when (UTC)", "what", "said", "yarn"], [_row(one) for one in events])
 
 
 def _row(one: "Event") -> list[str]:

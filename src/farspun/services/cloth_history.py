@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from sqlalchemy import Connection, Table, select
 
-from farspun.services.cloths import cloth_named
+from farspun.services.names import cloth_named
 from farspun.store.engine import Stash, reading
 from farspun.store.tables import action, change, cloth, confirmed, entry, record, skein, weighing
 

@@ -6,8 +6,8 @@ from sqlalchemy import Connection, select
 
 from farspun.craft.plan import OPEN, Plan
 from farspun.services.answers import Check
-from farspun.services.checking import checked
-from farspun.services.cloths import ClothRow, ClothShown, cloth_named, cloth_row, shown_cloth
+from farspun.services.cloths import ClothRow, ClothShown, as_it_stands, cloth_row, shown_cloth
+from farspun.services.names import cloth_named
 from farspun.services.taught import taught
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
@@ -35,7 +35,7 @@ def look_at_cloth(stash: Stash, name: str) -> Looked:
     with reading(stash) as connection:
         newest = newest_action(connection)
         plan = cloth_named(connection, name)
-        check = checked(connection, plan) if plan.status in OPEN else None
+        check = as_it_stands(connection, plan)
         return Looked(shown_cloth(connection, plan), check, newest)
 
 
@@ -67,7 +67,7 @@ def _work_out(connection: Connection, plans: list[Plan]) -> None:
         return
     known = taught(connection)
     for plan in plans:
-        _KEPT[plan.name or ""] = cloth_row(plan, checked(connection, plan, known))
+        _KEPT[plan.name or ""] = cloth_row(plan, as_it_stands(connection, plan, known))
 
 
 def _kept(connection: Connection, stash: Stash) -> dict[str, ClothRow]:

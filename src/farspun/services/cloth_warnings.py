@@ -41,6 +41,7 @@ def cloth_warnings(
     return [
         *_about_yarn(stock),
         *_about_claims(plan, stock, answer),
+        *_about_wash(plan, stock),
         *_about_winding(plan, case),
         *order_notices(plan, case, stock.supplies, setup, answer.verdict == "reaches"),
         *_about_size(plan, case, answer, allowance, setup),
@@ -86,6 +87,24 @@ def _about_claims(plan: Plan, stock: Stock, answer: Reach) -> Iterator[Notice]:
         for cloth_id, mass_mg in kept.items():
             text = f"{stock.cloths[cloth_id]} keeps {say_mass(mass_mg / 1000)} of {one.name}."
             yield Notice("claimed", text)
+
+
+def _about_wash(plan: Plan, stock: Stock) -> Iterator[Notice]:
+    """Yarn that was not washed yet: how it is taken, and what it does beside washed yarn."""
+    fresh = [one for one in stock.unwashed if "relaxed" not in stock.seen[one]]
+    names = [one.name for one in stock.supplies.values() if one.skein_id in fresh]
+    if not names:
+        return
+    said, are = " and ".join(names), "are" if len(names) > 1 else "is"
+    if not plan.as_spun:
+        text = f"{said} {are} not washed yet, and taken as washed: wash before you wind."
+        yield Notice("wash-first", text)
+    elif len(names) < len(stock.supplies):
+        yield Notice(
+            "puckers",
+            f"{said} {are} not washed yet and the other yarns are: in the wash it shrinks more than"
+            " they do, and the cloth puckers there.",
+        )
 
 
 def _about_winding(plan: Plan, case: Case) -> Iterator[Notice]:

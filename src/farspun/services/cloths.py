@@ -11,14 +11,16 @@ from sqlalchemy import Connection, delete
 from farspun.craft.drawn import drawn_name
 from farspun.craft.plan import OPEN, Plan
 from farspun.craft.woven import Told
-from farspun.errors import ImpossibleValue, NotFound, WrongUse
+from farspun.errors import ImpossibleValue, WrongUse
 from farspun.services.answers import Check
 from farspun.services.checking import checked
 from farspun.services.claiming import NOT_KEPT
 from farspun.services.cloth_asked import ClothAsked
+from farspun.services.halfway import as_weighed
+from farspun.services.names import cloth_named
 from farspun.services.planning import planned
 from farspun.services.resleying import Resley, changeable, refuse_unless_planned, resleyed
-from farspun.services.taught import pieces, taught
+from farspun.services.taught import Taught, pieces, taught
 from farspun.services.together import checked_together
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
@@ -27,7 +29,8 @@ from farspun.store.records import facts
 from farspun.store.supplies import supplies
 from farspun.store.tables import claim
 from farspun.store.used import Used, yarn_used
-from farspun.units import name_key, skein_name
+from farspun.store.weighings import weighed_balls
+from farspun.units import name_key, say_cm, skein_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,7 @@ class ClothShown:
     plan: Plan
     yarns: list[YarnShown]
     measured: list[Measured] = field(default_factory=list)
+    weighed: list[str] = field(default_factory=list)
 
     @property
     def weave(self) -> str:
@@ -93,6 +97,7 @@ class ClothShown:
             "per_dent": list(self.plan.per_dent) if self.plan.per_dent else None,
             "given": {name: given.said for name, given in self.plan.given.items()},
             "yarns": self.yarns,
+            "weighed": self.weighed,
             "measured": {
                 one.stage: {**asdict(one.told), "shows": one.shown} for one in self.measured
             },
@@ -167,13 +172,13 @@ def claim_cloth(stash: Stash, name: str) -> Check:
 def check_cloth(stash: Stash, name: str) -> Check:
     """Will this cloth reach. Raises ImpossibleValue for one given up, or woven already."""
     with reading(stash) as connection:
-        return checked(connection, weavable_cloth(connection, name))
+        return as_weighed(connection, checked(connection, weavable_cloth(connection, name)))
 
 
 def check_cloths(stash: Stash) -> list[Check]:
     """Every cloth that is not woven yet, by priority, with the odds of all together."""
     with reading(stash) as connection:
-        return checked_together(connection)
+        return [as_weighed(connection, one) for one in checked_together(connection)]
 
 
 def list_cloths(stash: Stash) -> list[ClothRow]:
@@ -182,9 +187,16 @@ def list_cloths(stash: Stash) -> list[ClothRow]:
     with reading(stash) as connection:
         known = taught(connection)
         for plan in cloths.plans(connection):
-            check = checked(connection, plan, known) if plan.status in OPEN else None
+            check = as_it_stands(connection, plan, known)
             rows.append(cloth_row(plan, check))
     return rows
+
+
+def as_it_stands(connection: Connection, plan: Plan, known: Taught | None = None) -> Check | None:
+    """The answer for a cloth, by its balls where they were weighed; None once it is woven."""
+    if plan.status not in OPEN:
+        return None
+    return as_weighed(connection, checked(connection, plan, known))
 
 
 def cloth_row(plan: Plan, check: Check | None) -> ClothRow:
@@ -225,7 +237,9 @@ def show_cloth(stash: Stash, name: str) -> ClothShown:
 
 def shown_cloth(connection: Connection, plan: Plan) -> ClothShown:
     """As `show_cloth`, in a transaction that is open."""
-    return ClothShown(plan, _yarns(connection, plan), _measured(connection, plan))
+    balls = weighed_balls(connection, _id(plan))
+    weighed = [f"{one.said} at {say_cm(one.woven_cm)}" for one in balls]
+    return ClothShown(plan, _yarns(connection, plan), _measured(connection, plan), weighed)
 
 
 def _yarns(connection: Connection, plan: Plan) -> list[YarnShown]:
@@ -253,15 +267,6 @@ def _measured(connection: Connection, plan: Plan) -> list[Measured]:
     sample, cloth = pieces(plan, told, supplies(connection, plan.skein_ids), used)
     both = ((sample, told.sample), (cloth, told.cloth))
     return [Measured(piece.stage, own, piece.shown) for piece, own in both if own.names]
-
-
-def cloth_named(connection: Connection, name: str) -> Plan:
-    """The cloth of that name. Raises NotFound with the nearest names."""
-    known = cloths.cloth_names(connection)
-    found = [cloth_id for one, cloth_id in known.items() if name_key(one) == name_key(name)]
-    if not found:
-        raise NotFound("cloth", name.strip(), known)
-    return cloths.plans(connection, found)[0]
 
 
 def weavable_cloth(connection: Connection, name: str) -> Plan:

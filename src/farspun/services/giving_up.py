@@ -9,18 +9,18 @@ from sqlalchemy import RowMapping, select
 
 from farspun.craft.plan import Plan
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
-from farspun.services.cloths import cloth_named
-from farspun.services.readings import MG_PER_G, weighed
+from farspun.services.names import cloth_named
+from farspun.services.readings import MG_PER_G, Weighed, weighed
 from farspun.services.stages import SAID
-from farspun.services.used_yarn import Left, Using
+from farspun.services.used_yarn import FAR_OFF_G, MORE_THAN_THERE
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths, ledger
-from farspun.store.engine import Stash
+from farspun.store.engine import Stash, reading
 from farspun.store.estimates import recompute
 from farspun.store.rows import stands
 from farspun.store.supplies import supplies
 from farspun.store.tables import entry, skein
-from farspun.store.weighings import WeighedBall, weighed_balls
+from farspun.store.weighings import weighed_balls
 from farspun.units import Quantity, name_key, say_mass
 
 UG_PER_G = 1_000_000
@@ -48,7 +48,10 @@ def give_up_cloth(
     wound, and does not once it is on the loom, where it was cut. `left`: balls weighed now; a ball
     weighed at the loom before counts as it was then. Raises NotFound, WrongUse, ImpossibleValue.
     """
-    with doing(stash, "cloth give-up", name.strip()) as deed:
+    told = {True: ", the warp's yarn back", False: ", the warp's yarn not back", None: ""}[back]
+    told += "".join(f", left {skein} {on_scale.said}" for skein, on_scale in left)
+    told += f", tare {tare.said}" if tare is not None else ""
+    with doing(stash, "cloth give-up", f"{name.strip()}{told}") as deed:
         plan = cloth_named(deed.connection, name)
         if plan.status in ("finished", "given-up"):
             raise ImpossibleValue("cloth", plan.name or "", f"it is {SAID[plan.status]} already")
@@ -122,8 +125,11 @@ class _Ending:
 
     def weighed_now(
         self, left: Sequence[tuple[str, Quantity]], tare: Quantity | None
-    ) -> dict[int, Left]:
-        """What was weighed, by skein of the cloth. Raises NotFound, WrongUse, ImpossibleValue."""
+    ) -> dict[int, Weighed | None]:
+        """What was weighed, by skein of the cloth; None for nothing left.
+
+        Raises NotFound, WrongUse, ImpossibleValue.
+        """
         if tare is not None and not left:
             raise WrongUse("--tare goes with --left.", "Give --left SKEIN=MASS too.")
         if left and self.plan.status in ("planned", "wound"):
@@ -131,56 +137,62 @@ class _Ending:
                 f"Nothing of “{self.plan.name}” is woven yet, so there is nothing to weigh.",
                 "Leave --left out; a skein by itself: farspun skein weigh",
             )
-        known = {
-            one.name: one for one in supplies(self.deed.connection, self.plan.skein_ids).values()
-        }
-        found: dict[int, Left] = {}
+        there = supplies(self.deed.connection, self.plan.skein_ids).values()
+        known = {one.name: one for one in there}
+        found: dict[int, Weighed | None] = {}
         for text, on_scale in left:
             own = [one for name, one in known.items() if name_key(name) == name_key(text)]
             if not own:
-                raise NotFound(
-                    f"skein in “{self.plan.name}”",
-                    text.strip(),
-                    known,
-                    f"It has {', '.join(known)}.",
-                )
+                hint = f"It has {', '.join(known)}."
+                raise NotFound(f"skein in “{self.plan.name}”", text.strip(), known, hint)
             if own[0].skein_id in found:
                 raise WrongUse(f"--left names “{text.strip()}” twice.", "Weigh all of it at once.")
-            nothing = on_scale.value == 0
-            net = None if nothing else weighed(on_scale, tare)
-            found[own[0].skein_id] = Left(net, on_scale, tare)
+            net = None if on_scale.value == 0 else weighed(on_scale, tare)
+            self._check_there(own[0].name, own[0].balance_mg, net)
+            found[own[0].skein_id] = net
         return found
 
-    def weigh(self, now: Mapping[int, Left]) -> None:
+    def _check_there(self, name: str, balance_mg: int | None, net: Weighed | None) -> None:
+        there_g = (balance_mg or 0) / MG_PER_G
+        if net is not None and net.mass_g > there_g * (1 + MORE_THAN_THERE) + FAR_OFF_G:
+            raise ImpossibleValue(
+                "what is left",
+                f"{say_mass(net.mass_g)} of “{name}”",
+                f"its skein holds {say_mass(there_g)}",
+                "Is the decimal point right? What it was weighed with comes off with --tare.",
+            )
+
+    def weigh(self, now: Mapping[int, Weighed | None]) -> None:
         """Balls hold what the scale says, now or the last time at the loom."""
         if self.plan.status not in ("on-loom", "off-loom"):
             return
-        using = Using(self.deed, self.plan, now)
-        using.weigh()
-        self.remarks += using.used.remarks
+        for skein_id, net in now.items():
+            mass, step = (net.mass_mg, net.step_ug) if net else (0, 1)
+            self._hold(skein_id, mass, step, net.said if net else "all that was left")
+        if self.plan.status != "on-loom":
+            return
         last = {one.skein_id: one for one in weighed_balls(self.deed.connection, self.cloth_id)}
-        if self.plan.status == "on-loom":
-            for skein_id, ball in last.items():
-                if skein_id not in now:
-                    self._as_last_weighed(skein_id, ball)
-        for part in self.plan.weft:
-            if self.plan.status == "on-loom" and part.skein_id not in {*now, *last}:
-                name = self._row(part.skein_id)["name"]
+        for skein_id, ball in last.items():
+            if skein_id not in now:
+                step = max(1, round(ball.step_g * UG_PER_G))
+                said = f"weighed at the loom: {ball.said}"
+                self._hold(skein_id, round(ball.mass_g * MG_PER_G), step, said)
+        for skein_id in dict.fromkeys(part.skein_id for part in self.plan.weft):
+            if skein_id not in now and skein_id not in last:
+                name = self._row(skein_id)["name"]
                 self.remarks.append(
                     f"What was woven of “{name}” is not known: if any was, tell what is left:"
                     f" farspun skein weigh {quote(name)} MASS"
                 )
 
-    def _as_last_weighed(self, skein_id: int, ball: WeighedBall) -> None:
-        row = self._row(skein_id)
-        mass_mg = round(ball.mass_g * MG_PER_G)
-        change_mg = mass_mg - (row["balance_mg"] or 0)
-        said = f"weighed at the loom: {ball.said}"
+    def _hold(self, skein_id: int, mass_mg: int, step_ug: int, said: str) -> None:
+        """The skein holds so much now."""
+        change_mg = mass_mg - (self._row(skein_id)["balance_mg"] or 0)
         if mass_mg == 0 and change_mg:
             self._entry(skein_id, "taken", change_mg, said)
         elif mass_mg:
-            step_ug = max(1, round(ball.step_g * UG_PER_G))
-            self._entry(skein_id, "weighed", change_mg, said, weighed_mg=mass_mg, step_ug=step_ug)
+            more = {"weighed_mg": mass_mg, "step_ug": step_ug}
+            self._entry(skein_id, "weighed", change_mg, said, **more)
 
     def _entry(self, skein_id: int, kind: str, delta_mg: int, said: str, **more: Any) -> None:
         ledger.add_entry(
@@ -191,3 +203,18 @@ class _Ending:
     def _row(self, skein_id: int) -> RowMapping:
         found = self.deed.connection.execute(select(skein).where(skein.c.id == skein_id))
         return found.mappings().one()
+
+
+def what_giving_up_does(stash: Stash, name: str, back: bool | None = None) -> str:
+    """The question to ask before, which says what becomes of its yarn. Raises NotFound."""
+    with reading(stash) as connection:
+        plan = cloth_named(connection, name)
+    goes_back = back if back is not None else plan.status == "wound"
+    then = ""
+    if plan.status == "off-loom":
+        then = "; what is woven stays used"
+    elif plan.status == "wound" and goes_back:
+        then = "; its warp's yarn goes back to the skeins (--no-back, if it was cut)"
+    elif plan.status in ("wound", "on-loom") and not goes_back:
+        then = "; its warp's yarn stays used (--back, if it came off whole)"
+    return f"Give up “{plan.name}” and free the yarn it claims{then}?"

@@ -1,7 +1,7 @@
 """Half-way through a cloth: balls are weighed at the loom, and asked whether they last."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from shlex import quote
 
@@ -17,13 +17,13 @@ from farspun.craft.halfway import (
 )
 from farspun.craft.plan import Part, Plan
 from farspun.craft.reach import verdict
-from farspun.errors import ImpossibleValue, NotFound, WrongUse
-from farspun.services.answers import Check, NeedAnswer
+from farspun.errors import FarspunError, ImpossibleValue, NotFound, WrongUse
+from farspun.services.answers import Check, NeedAnswer, Notice
 from farspun.services.case_for import yarn_groups
 from farspun.services.checking import checked
-from farspun.services.cloths import cloth_named
 from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn, Mark, Seen, Two
 from farspun.services.halfway_ways import Outlook, ways
+from farspun.services.names import cloth_named
 from farspun.services.readings import weighed
 from farspun.services.stages import SAID
 from farspun.services.stock import Stock, stock_to_weave
@@ -34,7 +34,7 @@ from farspun.store.engine import Stash, reading
 from farspun.store.ledger import taken_by_hand_g, worked_out_g
 from farspun.store.supplies import Supply, supplies
 from farspun.store.weighings import WeighedBall, add_weighing, weighed_balls
-from farspun.units import Quantity, name_key, say_cm, say_mass
+from farspun.units import GRAMS_PER_OUNCE, Quantity, name_key, say_cm, say_mass
 
 CM_PER_M = 100
 MG_PER_G = 1000
@@ -42,7 +42,10 @@ TENTHS = 10
 NINETY = 2 * 1.6448536269514722  # sds between the 5 and the 95 in 100 points
 HUMIDITY = 0.01  # of a mass       as for readings of skeins (docs/measuring.md)
 WORKED_OUT = 0.05  # of what was taken by its length; judgement: grist and length together
+HEAVY_SHUTTLE_G = 150.0  # judgement: no loaded shuttle's wood weighs more
+NEAR = 0.15  # of what was expected; judgement: that near it may be the slip
 FAR_OFF = 4.0  # sds of what was expected; judgement: then a slip is likelier than chance
+SAME_PLACE_CM = 0.1  # on the tape; judgement: no tape is read closer
 SURE_BEYOND = 3.0  # sds of two weighings; judgement: no scale errs so far
 
 
@@ -67,8 +70,8 @@ def weigh_cloth(
     with doing(stash, "cloth weigh", words) as deed:
         connection = deed.connection
         plan = _on_the_loom(cloth_named(connection, name))
-        look = _Look(connection, plan)
-        woven_cm = woven.value * CM_PER_M
+        look = _Look(connection, plan, checked(connection, plan))
+        woven_cm = look.place(woven.value * CM_PER_M)
         look.check_woven(woven_cm)
         for skein_id, (skein, on_scale) in look.of_the_weft(balls).items():
             net = None if on_scale.value == 0 else weighed(on_scale, tare)
@@ -78,13 +81,41 @@ def weigh_cloth(
                 connection, deed.action_id, plan.id or 0, skein_id, woven_cm, mass_g, step_g,
                 f"{skein} {on_scale.said}",
             )  # fmt: skip
-        return _Look(connection, plan).answer()
+        return _Look(connection, plan, checked(connection, plan)).answer()
 
 
 def look_at_cloth(stash: Stash, name: str) -> HalfwayAnswer:
     """What the balls weighed so far say. Raises NotFound, ImpossibleValue."""
     with reading(stash) as connection:
-        return _Look(connection, _on_the_loom(cloth_named(connection, name))).answer()
+        plan = _on_the_loom(cloth_named(connection, name))
+        return _Look(connection, plan, checked(connection, plan)).answer()
+
+
+def as_weighed(connection: Connection, check: Check) -> Check:
+    """The answer for a cloth on the loom whose balls were weighed: they say whether it reaches.
+
+    Other cloths' answers are as they were.
+    """
+    plan = check.plan
+    if plan.status != "on-loom" or not weighed_balls(connection, plan.id or 0):
+        return check
+    answer = _Look(connection, plan, check).answer()
+    odds = math.prod(one.odds for one in answer.yarns)
+    said = Notice(
+        "weighed",
+        f"By the ball as it was at {say_cm(answer.woven_cm)} of the tape; the ways out, if it will"
+        f" not last: farspun cloth weigh {quote(plan.name or '')}",
+    )
+    return replace(
+        check,
+        verdict=verdict(odds, check.promise),
+        odds=replace(check.odds, yarn=odds, weft=odds, all=odds * check.odds.size),
+        weft=[
+            replace(need, odds=one.odds) for need, one in zip(check.weft, answer.yarns, strict=True)
+        ],
+        settle=None,
+        warnings=[said, *check.warnings],
+    )
 
 
 def _on_the_loom(plan: Plan) -> Plan:
@@ -98,9 +129,9 @@ def _on_the_loom(plan: Plan) -> Plan:
     }
     later = f"What is left of its yarn: farspun cloth {plan.status} {shell} --left SKEIN=MASS"
     raise ImpossibleValue(
-        "the balls of",
-        f"“{plan.name}”",
-        f"it is {SAID.get(plan.status, plan.status.replace('-', ' '))}, not on the loom",
+        f"a ball of “{plan.name}”",
+        "weighed at the loom",
+        f"it is {SAID[plan.status]}",
         hints.get(plan.status, later),
     )
 
@@ -111,14 +142,13 @@ class _Look:
 
     connection: Connection
     plan: Plan
-    check: Check = field(init=False)
+    check: Check
     stock: Stock = field(init=False)
     balls: list[WeighedBall] = field(init=False)
     known: dict[int, Supply] = field(init=False)
     by_hand_g: dict[int, float] = field(init=False)
 
     def __post_init__(self) -> None:
-        self.check = checked(self.connection, self.plan)
         self.stock, _ = stock_to_weave(self.connection, self.plan.skein_ids, self.plan.as_spun)
         self.balls = weighed_balls(self.connection, self.plan.id or 0)
         self.known = supplies(self.connection, self.plan.skein_ids)
@@ -131,6 +161,11 @@ class _Look:
         """Of tape, to weave in all."""
         return self.check.setup.tape_length_cm
 
+    def place(self, woven_cm: float) -> float:
+        """A place that was told before, where it is that one again."""
+        places = [one.woven_cm for one in self.balls]
+        return next((cm for cm in places if abs(cm - woven_cm) < SAME_PLACE_CM), woven_cm)
+
     def check_woven(self, woven_cm: float) -> None:
         """Raises ImpossibleValue for more than the warp is long, or less than before."""
         warp_cm = self.check.setup.warp_cut_cm
@@ -139,7 +174,7 @@ class _Look:
                 "woven",
                 say_cm(woven_cm),
                 f"the warp of “{self.plan.name}” is {say_cm(warp_cm)} long",
-                "Give what is woven so far, by the tape: --woven 58cm",
+                "Give all that is woven so far, by the tape, and no more.",
             )
         last = max(self.balls, key=lambda one: one.woven_cm, default=None)
         if last is not None and woven_cm < last.woven_cm:
@@ -158,10 +193,7 @@ class _Look:
         for text, on_scale in balls:
             own = [one for name, one in names.items() if name_key(name) == name_key(text)]
             if not own:
-                raise NotFound(
-                    f"weft in “{self.plan.name}”", text.strip(), names,
-                    f"Its weft is {', '.join(names)}.",
-                )  # fmt: skip
+                raise self._no_weft(text, names)
             supply = self.known[own[0]]
             if own[0] in found:
                 raise WrongUse(
@@ -178,6 +210,13 @@ class _Look:
             found[own[0]] = (supply.name, on_scale)
         return found
 
+    def _no_weft(self, text: str, names: Iterable[str]) -> FarspunError:
+        wefts = f"Its weft is {', '.join(names)}."
+        on_warp = [one.name for one in self.known.values() if name_key(one.name) == name_key(text)]
+        if on_warp:
+            return ImpossibleValue(f"“{on_warp[0]}”", "weighed here", "it is warp", wefts)
+        return NotFound(f"weft in “{self.plan.name}”", text.strip(), names, wefts)
+
     def check_mass(self, skein_id: int, woven_cm: float, mass_g: float) -> None:
         """Raises ImpossibleValue for a ball heavier than it was."""
         supply = self.known[skein_id]
@@ -190,8 +229,9 @@ class _Look:
                 f"there were {say_mass(began_g)} before the cloth",
                 "The shuttle or cone comes off with --tare. Is the decimal point right?",
             )
-        before = [one for one in self.balls if one.skein_id == skein_id]
-        if not before or woven_cm <= before[-1].woven_cm:
+        own = [one for one in self.balls if one.skein_id == skein_id]
+        before = [one for one in own if one.woven_cm < woven_cm]
+        if not before:
             return
         last = before[-1]
         error_g = scale_error_g(last.step_g, began_g)
@@ -280,10 +320,12 @@ class _Look:
         if abs(off) < FAR_OFF:
             return []
         names = " + ".join(self.known[one.skein_id].name for one in parts)
+        scale_g = half.on_scale_g(half.mass_g)
         return [
-            f"About {say_mass(max(0.0, expected_g))} of {names} were to be left by now, and the"
-            f" scale says {say_mass(half.mass_g)}: is the tape, the weight or the shuttle's a slip?"
-            " To take it back: farspun undo"
+            f"Is that right? About {say_mass(max(0.0, expected_g))} of {names} were to be left by"
+            f" now, and the scale says {say_mass(scale_g)}."
+            f" {likely_slip(scale_g, expected_g)} To correct it, weigh the same place again; to"
+            " take it back: farspun undo"
         ]
 
     def _order_name(self, parts: Sequence[Part]) -> str | None:
@@ -369,6 +411,27 @@ class _Look:
     def _last_mass_g(self, skein_id: int) -> float:
         own = [one.mass_g for one in self.balls if one.skein_id == skein_id]
         return own[-1] if own else self.start_g(self.known[skein_id])
+
+
+def likely_slip(scale_g: float, expected_g: float) -> str:
+    """What may stand behind a weight that was not expected, as a question.
+
+    >>> likely_slip(82.0, 70.0)
+    'Was the shuttle, about 12 g, weighed with it (--tare)?'
+    >>> likely_slip(1.83, 54.0)
+    'Were ounces meant: 1.83 oz is 52 g?'
+    """
+    ounces_g = scale_g * GRAMS_PER_OUNCE
+    if abs(ounces_g - expected_g) < NEAR * expected_g:
+        return f"Were ounces meant: {scale_g:.3g} oz is {say_mass(ounces_g)}?"
+    for times in (10.0, 0.1):
+        if abs(scale_g * times - expected_g) < NEAR * expected_g:
+            return f"Is the decimal point right: was it {say_mass(scale_g * times)}?"
+    if 0 < scale_g - expected_g < HEAVY_SHUTTLE_G:
+        return f"Was the shuttle, about {say_mass(scale_g - expected_g)}, weighed with it (--tare)?"
+    if scale_g < expected_g:
+        return "Was a ball or shuttle left out, or is the tape a slip?"
+    return "Is it another skein's ball, or is the tape a slip?"
 
 
 def _weighing(

@@ -20,7 +20,8 @@ from farspun.store.skeins import names_of
 # name: value             unit       source: all judgement
 OPEN_AT_LEAST = 0.70  # of the picks  with fewer it is another cloth
 MOST_TOGETHER = 8  # picks          a rhythm of more is hard to keep
-NEAR_RHYTHM = 0.08  # of the picks   given away for a shorter rhythm
+LITTLE_CM = 3.0  # of tape            for which nobody changes the rest of the cloth
+NEAR_RHYTHM = 0.04  # of the picks   given away for a shorter rhythm
 MOST_NAMED = 3  # skeins that would do
 
 
@@ -28,13 +29,15 @@ MOST_NAMED = 3  # skeins that would do
 class Way:
     """One way out: `do` is "shorten", "another skein", "alternate", "border" or "open the beat".
 
-    What it does not say of itself is None. Lengths in cm of tape and of the finished piece; `picks`
+    What it does not say of itself is None; `serves_cm`: the least length she allowed, where it is
+    kept. Lengths in cm of tape and of the finished piece; `picks`
     (of this yarn, of another) by turns; `other_m` of the other yarn, and skeins that have as much.
     """
 
     do: str
     tape_cm: float | None = None
     length_cm: float | None = None
+    serves_cm: float | None = None
     last_cm: float | None = None
     picks: tuple[int, int] | None = None
     picks_per_cm: float | None = None
@@ -88,6 +91,8 @@ def ways(outlook: Outlook) -> Iterator[Way]:
         other_m=last_m,
         like=_like(outlook, last_m),
     )
+    if outlook.short_cm < LITTLE_CM:
+        return
     thin = None if outlook.in_order else outlook.half.thin_enough(outlook.plan.promise)
     if thin is not None:
         yield from _alternate(outlook, thin)
@@ -102,10 +107,14 @@ def _shorten(outlook: Outlook) -> Iterator[Way]:
     size = size_of(plan, spreads_for(plan, outlook.stock))
     hems_cm = 2 * size.hem_cm
     whole_cm = size.full_length_cm / size.pieces
-    kept = setup.woven_length_cm / size.pieces if setup.woven_length_cm else outlook.end_cm
-    length_cm = plan.length_cm + hems_cm - whole_cm * outlook.short_cm / kept - hems_cm
+    beside_cm = size.sample_cm + size.header_cm  # woven, and no part of a piece
+    pieces_part = 1 - beside_cm / setup.woven_length_cm
+    each_cm = outlook.end_cm * pieces_part / size.pieces  # of tape
+    length_cm = whole_cm * (1 - outlook.short_cm / each_cm) - hems_cm
+    least_cm = (whole_cm * (1 - size.give)) - hems_cm
     if length_cm > 0 and outlook.reaches_cm > outlook.woven_cm:
-        yield Way("shorten", tape_cm=outlook.reaches_cm, length_cm=length_cm)
+        serves = least_cm if size.give and length_cm >= least_cm else None
+        yield Way("shorten", tape_cm=outlook.reaches_cm, length_cm=length_cm, serves_cm=serves)
 
 
 def _alternate(outlook: Outlook, thin: float) -> Iterator[Way]:
@@ -171,7 +180,7 @@ def _like(outlook: Outlook, metres: float) -> list[str]:
         free_m = np.exp(found.ln_length) * found.free
         off = np.abs(np.log(found.tex / own.tex))
         fits = (free_m >= metres) & (off <= LIKE_GRIST)
-    fits &= ~np.isin(found.ids, list(outlook.plan.skein_ids))
+    fits &= ~np.isin(found.ids, [part.skein_id for part in outlook.plan.weft])
     same = np.array([said == own.blend for said in found.fibres] or [False])[found.fibre]
     order = np.lexsort((off, ~same))
     ids = found.ids[order[fits[order]]][:MOST_NAMED].tolist()

@@ -79,7 +79,8 @@ def way_sentence(way: Way, yarn: HalfwayYarn) -> str:
 
 def _shorten(way: Way, yarn: HalfwayYarn) -> str:
     tape, length = way.tape_cm or 0.0, way.length_cm or 0.0
-    return f"Stop at {say_cm(tape)} of the tape: it comes out about {say_cm(length)} long."
+    serves = "" if way.serves_cm is None else f"; you allowed {say_cm(way.serves_cm)}"
+    return f"Stop at {say_cm(tape)} of the tape: it comes out about {say_cm(length)} long{serves}."
 
 
 def _another(way: Way, yarn: HalfwayYarn) -> str:

@@ -10,8 +10,8 @@ from farspun.craft.plan import Plan
 from farspun.craft.records import GROUPED_BY, group_of
 from farspun.craft.spread import Spread
 from farspun.errors import ImpossibleValue, NotFound
-from farspun.services.cloths import cloth_named
 from farspun.services.factors import FACTORS, Factors
+from farspun.services.names import cloth_named
 from farspun.services.questions import Question, observed_said, questions
 from farspun.services.taught import CLOTH, UNITS, Seen, Taught, piece_of, taught
 from farspun.services.writing import doing

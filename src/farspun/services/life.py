@@ -12,7 +12,7 @@ from farspun.craft.woven import Meant, Told, check_possible, rested_picks_per_cm
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
 from farspun.services.balance import refuse_closed
 from farspun.services.checking import checked
-from farspun.services.cloths import cloth_named
+from farspun.services.names import cloth_named
 from farspun.services.questions import Question, questions
 from farspun.services.readings import weighed
 from farspun.services.stages import FIRST_AT, OPTIONS, SAID, measurable
@@ -100,8 +100,8 @@ def sample_cloth(stash: Stash, name: str, told: Told, said: str) -> Step:
             )
         if plan.status == "given-up":
             raise ImpossibleValue(
-                "the cloth",
                 f"“{plan.name}”",
+                "sampled",
                 "it is given up",
                 "Plan it anew, or another: farspun cloth plan NAME …",
             )
@@ -144,7 +144,7 @@ def _check_order(plan: Plan, stage: str) -> bool:
     shell = quote(plan.name or "")
     if plan.status == "given-up":
         raise ImpossibleValue(
-            "the cloth", f"“{plan.name}”", "it is given up", "Plan it anew: farspun cloth plan"
+            f"“{plan.name}”", SAID[stage], "it is given up", "Plan it anew: farspun cloth plan"
         )
     here, wanted = STAGES.index(plan.status), STAGES.index(stage)
     if here > wanted:

@@ -1,4 +1,4 @@
-"""What is named of a cloth, looked up in the stash: looms, reeds, and the yarns of each side."""
+"""What is named, looked up in the stash: a cloth, its looms and reeds, the yarns of each side."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -104,3 +104,12 @@ def _named(kind: str, name: str, owned: Sequence[Any]) -> Any:
     if not found:
         raise NotFound(kind, name.strip(), [one.name for one in owned])
     return found[0]
+
+
+def cloth_named(connection: Connection, name: str) -> Plan:
+    """The cloth of that name. Raises NotFound with the nearest names."""
+    known = cloths.cloth_names(connection)
+    found = [cloth_id for one, cloth_id in known.items() if name_key(one) == name_key(name)]
+    if not found:
+        raise NotFound("cloth", name.strip(), known)
+    return cloths.plans(connection, found)[0]

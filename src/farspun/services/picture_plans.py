@@ -20,9 +20,9 @@ from farspun.pictures.stash import SkeinSeen, stash_sheet
 from farspun.pictures.stripes import SidePlan, Stripe, stripes_sheet
 from farspun.services.answers import OrderAnswer
 from farspun.services.case_for import settled_case, yarn_groups
-from farspun.services.cloths import cloth_named
 from farspun.services.drafts import show_draft
 from farspun.services.habits_for import spreads_for
+from farspun.services.names import cloth_named
 from farspun.services.orders import spans_of_picks, warp_order_answer, weft_order_answer
 from farspun.services.picture_file import Drawn, kind_of_picture, write_sheet
 from farspun.services.showing import Shown, show_all

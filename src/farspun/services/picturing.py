@@ -16,8 +16,8 @@ from farspun.services.case_for import settled_case
 from farspun.services.checking import checked, set_up_answer
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.cloth_face import Faced, faced
-from farspun.services.cloths import cloth_named
 from farspun.services.habits_for import spreads_for
+from farspun.services.names import cloth_named
 from farspun.services.picture_file import Drawn, kind_of_picture, write_sheet
 from farspun.services.planning import planned
 from farspun.services.resleying import changeable

@@ -14,7 +14,7 @@ from farspun.services.answers import Check
 from farspun.services.case_for import yarn_groups
 from farspun.services.checking import checked
 from farspun.services.cloth_asked import ClothAsked
-from farspun.services.cloths import cloth_named
+from farspun.services.names import cloth_named
 from farspun.services.planning import planned
 from farspun.services.stages import SAID
 from farspun.services.writing import Deed

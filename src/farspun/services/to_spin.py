@@ -25,7 +25,7 @@ from farspun.craft.yarn import Wrap
 from farspun.errors import ImpossibleValue
 from farspun.services.answers import Check, NeedAnswer
 from farspun.services.checking import checked
-from farspun.services.cloths import cloth_named
+from farspun.services.names import cloth_named
 from farspun.services.stages import SAID
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading

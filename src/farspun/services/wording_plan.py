@@ -52,6 +52,8 @@ def plan_rows(shown: "ClothShown") -> Iterator[Row]:
     for name, given in plan.given.items():
         yield "", f"{name.removesuffix('_cm').replace('_', ' ')}: {given.said}"
     yield from measured_rows(shown.measured)
+    if shown.weighed:
+        yield "Weighed", "; ".join(shown.weighed)
 
 
 def _used_or_kept(yarn: "YarnShown") -> str:
