@@ -93,7 +93,7 @@ def test_a_cloth_of_the_demo_lives_its_life(desk: Desk, cloth: str) -> None:
     agrees(desk, scale)
     gone = {name: (start[name] or 0) - (scale[name] or 0) for name in start}
     assert sum(gone.values()) == pytest.approx(sum(used(desk, cloth).values()), abs=0.01)
-    assert not any(desk.told(f"skein show '{name}'")["claimed_m"] for name in left)
+    assert not any(one["claimed_g"] for one in desk.told(f"cloth show '{cloth}'")["yarns"])
 
 
 def test_a_cloth_given_up_at_each_stage_leaves_what_the_scale_has(desk: Desk) -> None:
