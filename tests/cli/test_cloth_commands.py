@@ -233,7 +233,9 @@ def test_a_flag_can_be_taken_back(desk: Desk) -> None:
 
 def test_a_given_up_cloth_keeps_its_plan_but_can_no_longer_be_changed(desk: Desk) -> None:
     desk.does(SHAWL)
-    assert "is given up; its yarn is free again" in desk.does("cloth give-up shawl --yes")
+    assert "is given up; the yarn it claimed is free again" in desk.does(
+        "cloth give-up shawl --yes"
+    )
     assert desk.told("cloth list")[0]["status"] == "given-up"
     assert desk.told("cloth show Shawl")["status"] == "given-up"
     assert desk.told("cloth check") == desk.told("shortfalls") == []

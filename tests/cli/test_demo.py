@@ -166,10 +166,13 @@ def test_the_data_of_the_demo_go_with_the_installed_package() -> None:
     taken = tools["setuptools"]["package-data"]
     package = top / "src" / "farspun"
     data = [one for one in package.rglob("*.*") if one.suffix not in (".py", ".pyc")]
-    for path in data:
-        folder = ".".join(path.parent.relative_to(package.parent).parts)
-        assert path.name in taken.get(folder, []), path
-    assert data
+    installed = {
+        path
+        for folder, patterns in taken.items()
+        for pattern in patterns
+        for path in package.parent.joinpath(*folder.split(".")).glob(pattern)
+    }
+    assert set(data) == installed and data
 
 
 def test_typed_at_the_prompt_the_whole_walk_is_shown(folder: Path) -> None:

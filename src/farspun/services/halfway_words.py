@@ -22,7 +22,7 @@ def heading(answer: HalfwayAnswer) -> str:
     """How far the cloth is.
 
     >>> heading(HalfwayAnswer("Shawl", 58.0, 146.0, 0.95, []))
-    'Shawl: 58 of 146 cm woven (22¾ of 57½ in).'
+    'Shawl: 58 of 146 cm woven (22.8 of 57.5 in).'
     """
     done, end = say_cm(answer.woven_cm), say_cm(answer.end_cm)
     inches = f"{say_inches(answer.woven_cm).removesuffix(' in')} of {say_inches(answer.end_cm)}"
