@@ -233,3 +233,40 @@ def test_absurd_but_possible_cloths_are_answered(desk: Desk) -> None:
         found = desk.told(["reach", "Driftwood", "--size", size, *more.split()])
         assert found["verdict"] in ("reaches", "uncertain", "falls short")
         assert found["setup"]["ends"] >= 1 and found["setup"]["picks"] >= 1
+
+
+@pytest.mark.parametrize(
+    ("line", "first", "second"),
+    [
+        ("match Shawl --contrast lots", "--contrast cannot be 'lots'.", "--contrast most, least."),
+        ("skein close Driftwood", "--because was not said.", "used, given, sold, lost, spoiled."),
+        ("skein close Driftwood --because eaten", "cannot be 'eaten'.", "sold, lost, spoiled."),
+    ],
+)
+def test_one_of_a_few_words_is_asked_for_in_two_lines(
+    tmp_path: Path, line: str, first: str, second: str
+) -> None:
+    said = furnished(tmp_path).refuses(line, 2).splitlines()
+    assert said[0].endswith(first) and said[1].endswith(second)
+
+
+def test_a_promise_of_certainty_is_refused_with_the_reason(tmp_path: Path) -> None:
+    desk = furnished(tmp_path)
+    said = desk.refuses("reach Driftwood --size 20cmx60cm --promise 100%", 3)
+    assert "nothing is sure; at most 99.9 in 100" in said
+    low = desk.refuses("reach Driftwood --size 20cmx60cm --promise 50%", 3)
+    assert "more than 50 and at most 99.9 in 100" in low
+
+
+def test_a_cloth_planned_again_is_pointed_to_being_changed(tmp_path: Path) -> None:
+    desk = furnished(tmp_path)
+    line = 'cloth plan "My scarf" --size 20cmx60cm --warp Driftwood --weft Driftwood'
+    desk.does(line)
+    assert "farspun cloth change 'My scarf'" in desk.refuses(line, 3)
+
+
+def test_a_copy_into_a_folder_that_is_not_there_names_the_folder(tmp_path: Path) -> None:
+    folder = tmp_path / "none"
+    said = furnished(tmp_path).refuses(["backup", str(folder / "mine.db")], 5)
+    assert f"there is no folder {folder}." in said
+    assert not folder.exists()

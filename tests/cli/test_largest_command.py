@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from cli.cloths import claims
 from cli.running import Desk, furnished
 
 SETT = "--sett 3/cm --picks 3/cm"
@@ -89,6 +90,36 @@ def test_other_cloths_claims_are_taken_off(desk: Desk) -> None:
     before = desk.told(f"largest {YARN} --width 20cm")["size"]["length_cm"]
     desk.does(f"cloth plan A --size 20cmx60cm {YARN}")
     assert desk.told(f"largest {YARN} --width 20cm")["size"]["length_cm"] < before
+
+
+def test_who_keeps_the_yarn_is_said_where_no_size_is_left(desk: Desk) -> None:
+    desk.does(f"cloth plan Shawl --size 60cmx300cm {YARN}")
+    kept = claims(desk, "Shawl")["weft", "Driftwood"]
+    assert kept == 150  # all of it
+    found = desk.told(f"largest --warp 'Gorse 2' --weft Driftwood {SETT} --width 20cm")
+    assert found["size"] is None
+    assert found["why"].endswith("for Driftwood; Shawl keeps 150 g of Driftwood")
+    free = desk.told(f"largest {YARN} --length 400m")  # the warp is what ends this one
+    assert "Shawl keeps 100 g of Gorse 1" in free["why"] and "Driftwood" not in free["why"]
+
+
+def test_the_table_tells_the_split_of_one_yarn_as_the_whole_answer_does(desk: Desk) -> None:
+    rows = desk.told("largest --warp Driftwood")["sizes"]
+    row = rows[len(rows) // 2]
+    split = desk.told(f"largest --warp Driftwood --width {row['width_cm']}cm")["split"]
+    assert row["split_m"] == pytest.approx([split["warp_m"], split["weft_m"]], rel=1e-4)
+    said = desk.does("largest --warp Driftwood")
+    assert f"{row['split_m'][0]:.0f} m  {row['split_m'][1]:.0f} m" in said
+    assert all(one["split_m"] is None for one in desk.told(f"largest {YARN}")["sizes"])
+
+
+def test_the_table_leaves_out_what_no_one_weaves_unless_it_is_asked_for(desk: Desk) -> None:
+    rows = desk.told("largest --warp Driftwood --promise 60%")["sizes"]
+    assert rows
+    for row in rows:
+        assert row["width_cm"] >= 5 and row["length_cm"] <= 100 * row["width_cm"]
+    asked = desk.told("largest --warp Driftwood --promise 60% --width 1cm")["size"]
+    assert asked["length_cm"] > 100
 
 
 def test_nothing_is_stored(desk: Desk) -> None:

@@ -193,3 +193,33 @@ def test_a_wish_that_cannot_be_is_said_in_two_lines(tmp_path: Path, asked: str, 
     said = desk.refuses(f"{WARP} {asked}", 3)
     assert words in " ".join(said.split())
     assert len(said.strip().splitlines()) == 2
+
+
+def test_what_is_nearer_in_colour_and_cut_off_is_named_with_its_odds(tmp_path: Path) -> None:
+    desk = stash(
+        tmp_path, add("Long", "teal"), add("Longer", "teal", 500), add("Dip", "madder", 60)
+    )
+    line = f"{WARP} --like madder"
+    whole = {" + ".join(one["skeins"]): one for one in desk.told(line)["matches"]}
+    assert desk.told(line)["nearer"] == []  # all are listed
+    told = desk.told(f"{line} --limit 2")
+    assert [one["skeins"] for one in told["matches"]] == [["Long"], ["Longer"]]
+    (dip,) = told["nearer"]
+    assert (dip["rank"], dip["skeins"], dip["odds"]) == (3, ["Dip"], whole["Dip"]["odds"])
+    assert dip["likeness"] == pytest.approx(0, abs=1e-6)
+    said = " ".join(desk.does(f"{line} --limit 2").split())
+    assert "nearer in colour but less likely: Dip, " in said
+    assert "nearer" not in desk.does(f"{WARP} --limit 2")
+
+
+def test_where_nothing_likely_is_near_in_colour_none_is_put_forward(tmp_path: Path) -> None:
+    desk = stash(tmp_path, add("Long", "teal"), add("Dip", "madder", 60))
+    line = f"{WARP} --like madder --limit 1"
+    apart = lab("teal").delta_e(lab("madder"), method="2000")
+    assert desk.told(line)["far_off"] == pytest.approx(apart, abs=1e-4)
+    said = " ".join(desk.does(line).split())
+    assert "nothing that would reach is near madder in colour: Long, the nearest of that" in said
+    assert f"ΔE2000 {apart:.0f} away" in said
+    assert "the first of them" not in said
+    near = desk.does(f"{WARP} --like teal --limit 1")
+    assert "the first of them" in near and "is near" not in near

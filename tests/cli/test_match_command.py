@@ -316,3 +316,44 @@ def test_a_learned_or_given_take_up_is_that_of_every_candidate(desk: Desk) -> No
             side = "weft" if "--warp Hill" in line else "warp"
             assert one["need_m"] == pytest.approx(told[side][0]["need_m"]["p50"], rel=0.01)
             assert one["odds"] == told["odds"]["yarn"]
+
+
+ONLY_WEIGHED = "only weighed; weigh a test length or wrap it"
+
+
+@pytest.mark.parametrize("line", [WARP, WEFT])
+def test_a_skein_that_is_only_weighed_is_left_out_and_named(desk: Desk, line: str) -> None:
+    """No span of it names a middle: `skein list` shows "?" for it as well."""
+    desk.does(add("Moor"))
+    before = desk.told(line)
+    desk.does("skein add Mystery --mass 100g", "skein add Wraps --wpi 12wpi")
+    told = desk.told(line)
+    assert told["matches"] == before["matches"]
+    assert told["looked"]["skeins"] == before["looked"]["skeins"] == 1
+    assert told["looked"]["unknown_length"] == 2
+    assert told["looked"]["unknown"] == [
+        {"skein": "Mystery", "why": ONLY_WEIGHED},
+        {"skein": "Wraps", "why": "weigh it first"},
+    ]
+    assert f"Mystery: {ONLY_WEIGHED}" in desk.does(line)
+    assert ONLY_WEIGHED in " ".join(desk.does(f"{line} --explain Mystery").split())
+
+
+def test_a_skein_that_is_only_counted_is_no_warp_and_does_not_stop_the_search(desk: Desk) -> None:
+    desk.does(add("Moor"), "skein add Bare --length 400m --state relaxed")
+    found = desk.told(WEFT)["matches"]
+    assert [one["skeins"] for one in found] == [["Moor"], ["Bare"]]
+    assert found[1]["odds"] is None
+    assert "the sett cannot be found" in found[1]["criteria"][0]["why"]
+
+
+def test_of_many_skeins_of_unknown_length_the_first_are_named(desk: Desk) -> None:
+    desk.does(add("Moor"), *(f"skein add M{at} --mass 100g" for at in range(8)))
+    said = desk.does(WARP)
+    assert "8 skeins of unknown length" in said
+    assert "M4: only weighed" in said and "M5" not in said
+    assert "and 3 others" in said
+
+
+def test_without_a_stash_the_way_to_one_is_said(tmp_path: Path) -> None:
+    assert "There is no stash at" in Desk(tmp_path).refuses(WARP, 4)

@@ -13,9 +13,12 @@ from cli.running import Desk, furnished
 
 SETT = "--sett 3/cm --picks 3/cm"
 TWO = '--warp "Gorse 1" --warp "Gorse 2" --weft Driftwood'
-KEYS = ["kept", "cloths", "changes", "left_out", "bound_m", "pieces", "gap"]
+KEYS = [
+    *("kept", "cloths", "changes", "left_out", "bound_m", "pieces", "gap", "held_m", "without"),
+]
 CLOTH_KEYS = [
-    *("cloth", "priority", "promise", "verdict", "odds", "odds_now", "needs", "too_small"),
+    *("cloth", "priority", "promise", "verdict", "odds", "odds_now", "odds_free"),
+    *("needs", "too_small"),
 ]
 NEED_KEYS = [
     *("side", "yarn", "need_m", "promise", "odds", "given", "in_hand_m", "short_m", "short_g"),
@@ -279,6 +282,70 @@ def test_unwashed_yarn_is_counted_longer_by_the_cloth_that_weaves_it_as_spun(des
     assert raw["mass_g"] + washed["mass_g"] <= 90
 
 
+def test_the_odds_that_check_tells_stand_beside_those_by_claims_alone(desk: Desk) -> None:
+    plan(desk, "Shawl")
+    one = cloth(desk.told("share-out"), "Shawl")
+    assert one["odds_free"] == desk.told("cloth check Shawl")["odds"]["yarn"] > one["odds_now"]
+    said = " ".join(desk.does("share-out").split())
+    assert "in 100; with yarn nobody claims as well: over 99 in 100." in said
+    assert "its part" not in said
+
+
+# what is not worth moving, and what is taken in vain
+
+
+def test_yarn_is_not_moved_from_a_skein_to_another_just_like_it(desk: Desk) -> None:
+    """Either skein would do as well, and nobody else wants the other."""
+    for name in ("Fern 1", "Fern 2"):
+        desk.does(f'skein add "{name}" --mass 150g --length 450m --state relaxed')
+    for first, second in (("Fern 1", "Fern 2"), ("Fern 2", "Fern 1")):
+        name = f"Shawl{first[-1]}"
+        plan(desk, name, f'--warp "Gorse 1" --weft "{first}" --weft "{second}"', "30cmx80cm")
+        kept = claims(desk, name)
+        assert kept["weft", first] > 0 and not kept["weft", second]
+        assert desk.told("share-out")["changes"] == []
+        desk.does(f"cloth give-up {name} --yes")
+
+
+def test_a_cloth_that_others_do_not_touch_keeps_its_claims_while_they_change(desk: Desk) -> None:
+    for name in ("Fern 1", "Fern 2"):
+        desk.does(f'skein add "{name}" --mass 150g --length 450m --state relaxed')
+    plan(desk, "Cowl", '--warp "Fern 2" --weft "Fern 2" --weft "Fern 1" --priority 3', "20cmx60cm")
+    plan(desk, "Early", "--warp Driftwood --weft Driftwood --priority 2", "30cmx120cm")
+    plan(desk, "Late", "--warp Driftwood --weft Driftwood --priority 1", "30cmx120cm")
+    found = desk.told("share-out")
+    assert {one["cloth"] for one in found["changes"]} == {"Early", "Late"}
+    assert found["held_m"] < 10
+
+
+def test_yarn_is_moved_where_that_saves_a_join(desk: Desk) -> None:
+    desk.does("skein add Short --mass 10g --length 30m --state relaxed")
+    plan(desk, "Shawl", '--warp "Gorse 1" --weft Short --weft Driftwood', "30cmx80cm")
+    assert claims(desk, "Shawl")["weft", "Short"] > 0
+    found = desk.told("share-out")
+    assert {one["skein"] for one in found["changes"]} == {"Short", "Driftwood"}
+    assert set(given(found, "Shawl")) == {("warp", "Gorse 1"), ("weft", "Driftwood")}
+
+
+def test_a_cloth_that_takes_yarn_in_vain_is_named_with_those_it_would_serve(desk: Desk) -> None:
+    """Rug takes all of Driftwood and falls short by it; Scarf and Towels need less of it."""
+    plan(desk, "Rug", '--warp "Gorse 1" --weft Driftwood --priority 1', "60cmx200cm")
+    for name in ("Scarf", "Towels"):
+        plan(desk, name, '--warp "Gorse 2" --weft Driftwood --priority 2', "20cmx80cm")
+    found = desk.told("share-out")
+    assert [one["verdict"] for one in found["cloths"]] == ["falls short"] * 3
+    assert found["without"] == [{"cloth": "Rug", "would_reach": ["Scarf", "Towels"]}]
+    said = " ".join(desk.does("share-out").split())
+    assert "Without Rug, Scarf and Towels would reach: farspun cloth give-up Rug," in said
+    assert "farspun cloth change Rug --priority 3" in said
+    desk.does("cloth change Rug --priority 3")
+    found = desk.told("share-out")
+    assert [one["verdict"] for one in found["cloths"]] == ["reaches", "reaches", "falls short"]
+    assert found["without"] == []
+    desk.does("cloth give-up Rug --yes")
+    assert desk.told("share-out")["without"] == []
+
+
 # keeping it
 
 
@@ -293,7 +360,7 @@ def test_keep_makes_it_the_claims_and_then_nothing_changes_any_more(desk: Desk) 
     again = desk.told("share-out")
     assert again["changes"] == []
     assert again["cloths"] == [
-        one | {"odds_now": then["odds_now"]}
+        one | {key: then[key] for key in ("odds_now", "odds_free")}
         for one, then in zip(shown["cloths"], again["cloths"], strict=True)
     ]
     before = everything(desk)

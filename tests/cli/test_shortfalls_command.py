@@ -1,5 +1,6 @@
 """farspun shortfalls: what is missing for all planned cloths together."""
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -98,3 +99,57 @@ def test_in_words_metric_and_imperial_stand_on_lines_of_their_own(desk: Desk) ->
     imperial = [line for line in lines if " yd" in line]
     assert len(imperial) == 2
     assert all(line.strip().startswith("in yards and ounces:") for line in imperial)
+
+
+def test_what_is_short_of_one_yarn_in_several_lines_is_summed(desk: Desk) -> None:
+    plan(desk, "Shawl", "--warp Driftwood --weft Driftwood")
+    plan(desk, "Scarf", '--warp "Gorse 1" --weft Driftwood', "30cmx1m")
+    rows = [row for row in desk.told("shortfalls") if row["yarn"] == "Driftwood"]
+    assert len(rows) == 3
+    metres = math.ceil(sum(row["short_m"] for row in rows) - 1e-6)
+    grams = math.ceil(sum(row["short_g"] for row in rows) - 1e-6)
+    (said,) = [line for line in desk.does("shortfalls").splitlines() if "in all" in line]
+    assert said == f"Driftwood in all: {metres} m, {grams} g"
+    assert "Gorse 1 in all" not in desk.does("shortfalls")
+
+
+def test_where_no_cloth_is_planned_that_is_said(desk: Desk) -> None:
+    assert desk.does("shortfalls") == "No cloth is planned.\n"
+
+
+# a later cloth keeps the yarn
+
+
+@pytest.fixture
+def late(desk: Desk) -> Desk:
+    """Late comes first by priority and was planned last, from what Early left."""
+    both = "--warp Driftwood --weft Driftwood"
+    plan(desk, "Early", f"{both} --priority 2", "30cmx120cm")
+    plan(desk, "Late", f"{both} --priority 1", "30cmx120cm")
+    return desk
+
+
+SHARE = "share out anew: farspun share-out; Early keeps yarn it needs, and comes later by priority"
+
+
+def test_yarn_that_a_later_cloth_keeps_is_to_be_shared_out_anew(late: Desk) -> None:
+    for line in ("cloth check Late", "cloth check", "shortfalls"):
+        assert SHARE in " ".join(late.does(line).split()), line
+    told = " ".join(late.does("to-spin Late").split())
+    assert "or share out anew: farspun share-out; Late reaches if later cloths let go of it" in told
+    late.does("share-out --keep --yes")
+    assert late.told("cloth check Late")["verdict"] == "reaches"
+    for line in ("cloth check Late", "cloth check", "shortfalls", "to-spin"):
+        assert "share out anew" not in late.does(line), line  # Early is short, and comes after it
+
+
+def test_nothing_is_to_be_shared_out_anew_where_that_would_not_be_enough(desk: Desk) -> None:
+    both = "--warp Driftwood --weft Driftwood"
+    plan(desk, "Early", f"{both} --priority 2", "30cmx120cm")
+    plan(desk, "Late", f"{both} --priority 1", "60cmx300cm")
+    assert "share out anew" not in desk.does("shortfalls")
+
+
+def test_yarn_on_the_loom_is_not_shared_out_anew(late: Desk) -> None:
+    late.does("cloth wound Early")
+    assert "share out anew" not in late.does("shortfalls")

@@ -57,7 +57,7 @@ def test_pieces_to_cut_reach_together_only_where_their_size_is_kept(desk: Desk) 
     found = all_of(desk)[0]
     assert found["together"] == pytest.approx(alone["odds"]["all"], abs=0.006)
     assert found["in_the_way"] == {"skeins": [], "cloths": ["Cushions"]}
-    said = desk.does("cloth check --all").splitlines()[-1]
+    said = desk.does("cloth check --all").splitlines()[0]
     assert said.endswith("What holds them up is the size of Cushions.")
 
 
@@ -116,7 +116,7 @@ def test_two_cloths_of_one_skein_agree_with_plain_draws(desk: Desk) -> None:
     found = all_of(desk)
     assert found[1]["together"] == pytest.approx(plain, abs=0.015)
     assert found[1]["in_the_way"] == {"skeins": ["Bracken"], "cloths": ["Shawl", "Scarf"]}
-    assert desk.does("cloth check --all").splitlines()[-1] == (
+    assert desk.does("cloth check --all").splitlines()[0] == (
         f"Both cloths together: {100 * found[1]['together']:.0f} in 100."
         " What holds them up is Bracken, which Shawl and Scarf share."
     )
@@ -156,7 +156,7 @@ def test_a_cloth_of_unknown_length_leaves_those_before_it_told(desk: Desk) -> No
     assert first["together"] > 0.5
     assert (second["together"], second["in_the_way"]) == (None, None)
     last = "Whether both cloths reach together cannot be told: the length of Wraps is not known."
-    assert desk.does("cloth check").endswith(f"\n\n{last}\n")
+    assert desk.does("cloth check").startswith(f"{last}\n\n")
 
 
 def test_one_cloth_alone_or_none_has_no_last_sentence(desk: Desk) -> None:
@@ -175,7 +175,7 @@ def test_shortfalls_end_with_the_same_sentence_and_each_row_has_the_odds(desk: D
     odds = {one["cloth"]: one["together"] for one in checks}
     assert rows
     assert all(row["together"] == odds[row["cloth"]] for row in rows)
-    last = desk.does("cloth check --all").splitlines()[-2:]
+    last = desk.does("cloth check --all").splitlines()[:2]
     assert desk.does("shortfalls").splitlines()[-2:] == last
     assert " ".join(last).startswith("All three cloths together: under 1 in 100. What holds")
     assert "which First, Second and Third share." in " ".join(last)
@@ -187,7 +187,7 @@ def test_where_all_are_unlikely_it_says_how_many_by_priority_are_likely(desk: De
     plan(desk, "Third", "--warp Driftwood --weft Fresh", "40cmx3m")
     odds = [one["together"] for one in all_of(desk)]
     assert odds[1] > 0.9 and odds[2] < 0.01
-    said = " ".join(desk.does("cloth check --all").splitlines()[-2:])
+    said = " ".join(desk.does("cloth check --all").splitlines()[:2])
     assert said.endswith("The first two by priority: over 99 in 100.")
 
 
@@ -205,3 +205,25 @@ def test_cloths_woven_as_spun_are_drawn_together_with_others(desk: Desk) -> None
     plan(desk, "Scarf", "--warp Fresh --weft Driftwood", "20cmx60cm")
     found = all_of(desk)
     assert 0 <= found[1]["together"] <= found[0]["together"] <= 1
+
+
+def test_all_are_told_in_a_line_each_before_any_is_told_at_length(desk: Desk) -> None:
+    plan(desk, "Shawl", '--warp "Gorse 1" --weft Driftwood')
+    plan(desk, "Scarf", '--warp "Gorse 2" --weft Driftwood')
+    parts = desk.does("cloth check --all").split("\n\n")
+    assert parts[0].startswith("Both cloths together: ")
+    table = parts[1].splitlines()
+    assert table[0].split() == ["Cloth", "State", "Size", "Will", "it", "reach"]
+    assert [line.split()[0] for line in table[1:]] == ["Shawl", "Scarf"]
+    assert parts[2].startswith("Shawl\n")
+    assert parts[1] == desk.does("cloth list").strip()
+
+
+def test_the_priority_has_a_column_where_it_is_not_the_same_for_all(desk: Desk) -> None:
+    plan(desk, "Shawl", '--warp "Gorse 1" --weft Driftwood')
+    plan(desk, "Scarf", '--warp "Gorse 2" --weft Driftwood')
+    assert "Priority" not in desk.does("cloth list")
+    desk.does("cloth change Scarf --priority 7")
+    heading, first, second = desk.does("cloth list").splitlines()
+    assert heading.split()[:2] == ["Cloth", "Priority"]
+    assert first.split()[:2] == ["Scarf", "7"] and second.split()[:2] == ["Shawl", "100"]

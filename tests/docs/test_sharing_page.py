@@ -11,7 +11,7 @@ import numpy as np
 from docs.pages import SHARING, Example, answered, examples, prepare
 from farspun.craft.allocation import JOIN_M, Sharing, pieces_likely, robust_metres
 from farspun.services.claiming import LOST
-from farspun.services.sharing_out import ROUNDS
+from farspun.services.share_rounds import ROUNDS
 from farspun.services.solving import ENOUGH, ENOUGH_OF_MANY, TIME_S, solved
 
 PAGE = SHARING.read_text(encoding="utf-8")

@@ -5,7 +5,7 @@ Nothing heavy is imported here: `farspun --help` must stay as quick as Typer its
 
 import os
 import sys
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal, get_args, get_origin
 
 import typer
 from typer.core import TyperGroup
@@ -61,6 +61,12 @@ class FarspunGroup(TyperGroup):
             listed = [f"  {fault}" for fault in error.faults]
             print(said, *listed, error.hint, sep="\n", file=sys.stderr)
             raise typer.Exit(error.exit_code) from None
+        except typer.BadParameter as bad:
+            choices = _choices(bad.param)
+            if not choices:
+                raise
+            print(*_choice_lines(bad, choices), sep="\n", file=sys.stderr)
+            raise typer.Exit(bad.exit_code) from None
         except BrokenPipeError:
             # the reader (head, less) has seen enough: silence the flush at exit too
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -69,6 +75,20 @@ class FarspunGroup(TyperGroup):
             if isinstance(fault, typer.Exit | typer.Abort) or hasattr(fault, "exit_code"):
                 raise
             raise typer.Exit(_report_fault(fault)) from None
+
+
+def _choices(param: Any) -> list[str]:
+    """The few words that an option takes; none where it takes others."""
+    annotation = getattr(getattr(param, "type_descriptor", None), "annotation", None)
+    return list(get_args(annotation)) if get_origin(annotation) is Literal else []
+
+
+def _choice_lines(bad: Any, choices: list[str]) -> tuple[str, str]:
+    """Of an option that takes one of a few words: what was wrong, and which words there are."""
+    option = bad.param.opts[0]
+    given = bad.message.removeprefix("Value error, ").split(" is not one of ")
+    said = f"{option} cannot be {given[0]}." if len(given) > 1 else f"{option} was not said."
+    return said, f"Say one of: {option} {', '.join(choices)}."
 
 
 def _report_fault(fault: Exception) -> int:

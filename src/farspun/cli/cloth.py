@@ -7,7 +7,7 @@ import typer
 from farspun.cli import card, cut, ending, life, weigh
 from farspun.cli.cloth_options import takes_cloth_options
 from farspun.cli.options import Json
-from farspun.cli.printing import print_json, print_table, tell
+from farspun.cli.printing import print_json, tell
 from farspun.errors import EXIT_FALLS_SHORT, EXIT_UNCERTAIN, WrongUse
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def list_(
     json: Json = False,
 ) -> None:
     """All cloths, by priority."""
-    from farspun.cli.plan_words import cloth_row
+    from farspun.cli.plan_words import print_cloths
     from farspun.services.cloths import list_cloths
     from farspun.services.opening import stash_at
 
@@ -93,9 +93,8 @@ def list_(
         print_json(rows)
     elif rows:
         listed = [row for row in rows if every or row.status != "given-up"]
-        headings = ("Cloth", "State", "Size", "Will it reach")
         if listed:
-            print_table(headings, [cloth_row(row) for row in listed])
+            print_cloths(listed)
         if len(rows) > len(listed):
             tell(f"Given up and not shown: {len(rows) - len(listed)}. To see them: --all")
     else:

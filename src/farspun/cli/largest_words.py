@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from farspun.cli.printing import LINE, in_100, labelled, table_lines
 from farspun.cli.verdict import set_up_lines, what_reaches
-from farspun.units import CM_PER_INCH, say_odds
+from farspun.units import CM_PER_INCH, say_length, say_odds
 
 if TYPE_CHECKING:
     from farspun.services.largest import Largest, SizeOdds, SizeRow, Wish
 
 HEADINGS = ("wide", "long", "in inches", "odds", "ends with")
+SPLIT = ("warp", "weft")
 NARROWER = "Narrower is longer, and wider is shorter: farspun largest … --sizes"
 
 
@@ -70,17 +71,25 @@ def _table(rows: "Sequence[SizeRow]", asked: str, more: bool) -> Iterator[str]:
     if more:
         yield ""
     yield f"Each is the longest of its width that keeps the promise {asked}."
+    split = any(row.split_m for row in rows)
     yield from table_lines(
-        HEADINGS,
+        (*HEADINGS[:4], *(SPLIT if split else ()), *HEADINGS[4:]),
         [
             (
                 f"{row.width_cm:.4g} cm",
                 f"{row.length_cm:.10g} cm",
                 _inches(row),
                 say_odds(row.odds or 0.0),
+                *(_split(row) if split else ()),
                 row.ends_it,
             )
             for row in rows
         ],
-        right=(0, 1, 2),
+        right=(0, 1, 2, 4, 5) if split else (0, 1, 2),
     )
+
+
+def _split(row: "SizeRow") -> tuple[str, str]:
+    """About how much of one yarn goes into warp and weft, in metres."""
+    warp, weft = row.split_m or (0.0, 0.0)
+    return say_length(warp), say_length(weft)

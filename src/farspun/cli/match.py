@@ -60,7 +60,8 @@ def match(
     from farspun.services import matching
     from farspun.services.opening import stash_at
 
-    found = matching.match(stash_at(ctx.obj), asked, cloth, side, limit, explain, like, contrast)
+    stash = stash_at(ctx.obj)
+    found = matching.match(stash, asked, cloth, side, limit, explain, like, contrast)
     if json:
         print_json(found)
     else:

@@ -9,6 +9,7 @@ from farspun.cli.printing import LINE, in_100, labelled
 from farspun.units import say_length, say_length_imperial, say_odds
 
 if TYPE_CHECKING:
+    from farspun.services.match_left_out import Nearer
     from farspun.services.matching import Explained, Match, Matches
 
 INDENT = " " * 5
@@ -42,6 +43,7 @@ def match_lines(found: "Matches") -> Iterator[str]:
         yield from _wished(found, one)
         yield from _against(one)
     yield ""
+    yield from _nearer(found)
     yield from _left_out(found)
     if found.matches:
         yield from _next(found)
@@ -142,15 +144,47 @@ def _left_out(found: "Matches") -> Iterator[str]:
     label = "Not"
     if looked.unknown_length:
         unknown = f"looked at: {_number(looked.unknown_length, 'skein')} of unknown length"
-        yield from labelled(label, f"{unknown} (weigh them)")
-        label = ""
+        named = [f"{one.skein}: {one.why}" for one in looked.unknown]
+        rest = looked.unknown_length - len(named)
+        named += [f"and {_number(rest, 'other')}"] if rest else []
+        for text in (unknown, *named):
+            yield from labelled(label, text)
+            label = ""
     if looked.nothing_free:
         free = _number(looked.nothing_free, "skein")
         yield from labelled(label, f"looked at: {free} of which nothing is free")
 
 
+def _nearer(found: "Matches") -> Iterator[str]:
+    """What is nearer in colour and was cut off; and that the first one is another colour."""
+    if found.far_off is not None:
+        first = " + ".join(found.matches[0].skeins)
+        how = "that would reach" if found.looked.reach else "as likely as the first"
+        text = (
+            f"nothing {how} is near {found.like} in colour: {first}, the nearest of that, is"
+            f" ΔE2000 {found.far_off:.0f} away"
+        )
+        yield from labelled("Colour", text)
+    if found.nearer:
+        told = "; ".join(f"{' + '.join(one.skeins)}, {_chance(one)}" for one in found.nearer)
+        label = "" if found.far_off is not None else "Colour"
+        yield from labelled(label, f"nearer in colour but less likely: {told}")
+
+
+def _chance(one: "Nearer") -> str:
+    return "which cannot be set up" if one.odds is None else say_odds(one.odds)
+
+
 def _next(found: "Matches") -> Iterator[str]:
-    """How the first of them goes into the cloth, every skein by itself."""
+    """How the first of them goes into the cloth, every skein by itself.
+
+    Of another colour than the one wished for, none is put forward.
+    """
+    if found.far_off is not None:
+        if found.nearer:
+            name = quote(found.nearer[0].skeins[0])
+            yield from labelled("Next", f"why {name} stands where it does: --explain {name}")
+        return
     yarns = " ".join(f"--{found.side} {quote(name)}" for name in found.matches[0].skeins)
     first = f"cloth change {quote(found.cloth)}" if found.cloth else "cloth plan NAME"
     rest = "" if found.cloth else ", the rest as here"

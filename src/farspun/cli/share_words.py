@@ -6,6 +6,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from farspun.cli.printing import LABEL, LINE, in_100, labelled, table_lines, to_have, to_weigh
+from farspun.services.wording import listed
 from farspun.units import (
     say_length,
     say_length_imperial,
@@ -19,13 +20,19 @@ if TYPE_CHECKING:
     from farspun.services.share_answers import ClothShare, NeedShare, Shared
 
 WHOLE = 0.9995  # of a skein, from which it is said to be all of it
+NOTHING = (
+    "There is nothing to share out: skeins are shared out among cloths that are planned and not on"
+    " the loom yet, and there is none. Plan one: farspun cloth plan NAME --size WIDTHxLENGTH"
+    " --warp SKEIN --weft SKEIN"
+)
+LEAST_TOLD_M = 0.5  # of yarn
 LEAST_GAP = 1e-4  # below which it counts as proven: the arithmetic is no finer
 
 
 def shared_lines(shared: "Shared", keep: bool) -> Iterator[str]:
     """The whole answer; `keep`: it becomes the claims."""
     if not shared.cloths:
-        yield "No cloth is only planned, so there is nothing to share out."
+        yield from wrap(NOTHING, LINE)
         return
     yield _heading(shared)
     for cloth in shared.cloths:
@@ -38,8 +45,9 @@ def shared_lines(shared: "Shared", keep: bool) -> Iterator[str]:
         yield from labelled(
             "Note", f"{one.skein}, named for {naming}, is not shared, for {one.why}."
         )
+    yield from _without_lines(shared)
     if shared.pieces:
-        yield from labelled("Least", _gap(shared.gap))
+        yield from labelled("Least", _gap(shared.gap) + _held(shared))
     if shared.changes and not keep:
         yield from labelled("Next", "Nothing was changed. To keep it so: farspun share-out --keep")
 
@@ -70,7 +78,9 @@ def _verdict(cloth: "ClothShare") -> str:
     odds = say_odds(cloth.odds, cloth.promise)
     asked = f"asked {in_100(cloth.promise)}, priority {cloth.priority}"
     told = f"{cloth.verdict.capitalize()}: {odds} ({asked})"
-    return f"{told}. By what it claims today alone: {say_odds(cloth.odds_now, cloth.promise)}."
+    now, free = (say_odds(one, cloth.promise) for one in (cloth.odds_now, cloth.odds_free))
+    as_well = "" if free == now else f"; with yarn nobody claims as well: {free}"
+    return f"{told}. By what it claims today alone: {now}{as_well}."
 
 
 def _table(cloth: "ClothShare") -> tuple[Sequence[str], list[list[str]], Sequence[int]]:
@@ -95,7 +105,7 @@ def _need_lines(need: "NeedShare") -> Iterator[str]:
     side, odds = need.side.capitalize(), say_odds(need.odds, need.promise)
     hand = f", {say_length(need.in_hand_m)} of it in hand" if need.in_hand_m >= 1 else ""
     asked = f"{need.yarn} needs about {say_length(need.need_m)}{hand}: {odds}"
-    yield from labelled(side, f"{asked} (its part: {in_100(need.promise)}){_short(need)}")
+    yield from labelled(side, f"{asked}{_short(need)}")
 
 
 def _short(need: "NeedShare") -> str:
@@ -130,6 +140,29 @@ def _claim(mass_g: float) -> str:
 def _losses(shared: "Shared") -> str:
     less = [f"{cloth} {say_mass(g)} of {skein}" for (cloth, skein), g in shared.losing.items()]
     return "; ".join(less)
+
+
+def _without_lines(shared: "Shared") -> Iterator[str]:
+    """Which cloths take yarn that does not serve them, and whom it would."""
+    last = max(one.priority for one in shared.cloths)
+    label = "Futile"
+    for one in shared.without:
+        served, name = listed(one.would_reach), quote(one.cloth)
+        would = f"{served} would {'all ' if len(one.would_reach) > 2 else ''}reach"
+        yield from labelled(
+            label,
+            f"Without {one.cloth}, {would}: farspun cloth give-up {name}, or give it a later"
+            f" priority: farspun cloth change {name} --priority {last + 1}",
+        )
+        label = ""
+
+
+def _held(shared: "Shared") -> str:
+    """That a little might be saved, and is not worth moving yarn for."""
+    if shared.held_m < LEAST_TOLD_M:
+        return ""
+    much = say_length(shared.held_m)
+    return f" But for {much}: for so little nothing is moved that is claimed today."
 
 
 def _gap(gap: float) -> str:

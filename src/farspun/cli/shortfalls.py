@@ -22,4 +22,4 @@ def shortfalls(ctx: typer.Context, json: Json = False) -> None:
     if json:
         print_json(found.yarns)
     else:
-        say(*shortfall_lines(found.yarns), *together_lines(found.checks))
+        say(*shortfall_lines(found), *together_lines(found.checks))

@@ -85,11 +85,22 @@ def print_checks(checks: "Sequence[Check]", json: bool) -> None:
         return
     if not checks:
         say("No cloth is planned.")
+    several = len(checks) > 1
+    if several:
+        _print_summary(checks)
     for number, check in enumerate(checks):
-        say(*([""] if number else []), *check_lines(check))
-    from farspun.cli.together_words import together_lines
+        say(*([""] if number or several else []), *check_lines(check))
 
-    say(*together_lines(checks))
+
+def _print_summary(checks: "Sequence[Check]") -> None:
+    """Whether all reach together, and then each in a line, before it is told at length."""
+    from farspun.cli.plan_words import print_cloths
+    from farspun.cli.together_words import together_lines
+    from farspun.services.cloths import cloth_row
+
+    _, *lines = [*together_lines(checks)] or [""]
+    say(*lines, "")
+    print_cloths([cloth_row(check.plan, check) for check in checks])
 
 
 def check_lines(check: "Check") -> Iterator[str]:

@@ -224,7 +224,7 @@ def found(
         need = weft
         others = [margin(one.have, warp(asks.known_ends[:, at])) for at, one in enumerate(known)]
     else:
-        need = warp(ends + bed.floating_selvedges)
+        need = warp(np.where(np.isfinite(setts), ends + bed.floating_selvedges, np.nan))
         others = [margin(one.have, (weft[0] * one.part, weft[1] * one.part**2)) for one in known]
     own = margin((c.have, c.have2), need)
     z, sd = (np.stack([own[of], *(one[of] for one in others)], axis=-1) for of in (0, 1))
@@ -332,8 +332,12 @@ def own_setts(c: Candidates, bed: Bed) -> Floats:
 
 
 def everyday_setts(c: Candidates, drawn: Weave) -> Floats:
-    """Wraps and grist joined, before the purpose has its say; grist alone where not wrapped."""
-    yards = yd_per_lb_from_tex(c.tex)
+    """Wraps and grist joined, before the purpose has its say; grist alone where not wrapped.
+
+    NaN where the grist is not known.
+    """
+    known = np.isfinite(c.tex)  # of a skein that is only counted, or only weighed, it is not
+    yards = yd_per_lb_from_tex(np.where(known, c.tex, 1.0))
     rule = c.of_kind([grist_rule(one.blend, one.draw, one.mill) for one in c.kinds])
     thick = np.where(yards < THICK_YARN_YD_PER_LB, THICK_YARN_FACTOR, 1.0)
     share = threads_share(drawn)
@@ -342,7 +346,7 @@ def everyday_setts(c: Candidates, drawn: Weave) -> Floats:
     joined = joined_setts(
         c.wraps_per_cm * snug * share, from_grist, c.of_kind([one.mill for one in c.kinds])
     )
-    return np.where(c.wrapped, joined, from_grist)
+    return np.where(known, np.where(c.wrapped, joined, from_grist), np.nan)
 
 
 def _picks(c: Candidates, bed: Bed, setts: Floats, ratio: Floats) -> Floats:

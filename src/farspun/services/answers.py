@@ -217,7 +217,10 @@ class TogetherAnswer:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """The answer. `plan` and `claims` are for the screen; the rest is the document."""
+    """The answer. `plan` and `claims` are for the screen; the rest is the document.
+
+    `later_keepers`: cloths of a later priority that keep yarn by which this one would reach.
+    """
 
     cloth: str | None
     status: str
@@ -238,6 +241,7 @@ class Check:
     claims_mg: Mapping[tuple[int, str], int] = field(default_factory=dict)
     split_m: tuple[float, float] | None = None
     together: TogetherAnswer | None = None
+    later_keepers: Sequence[str] = ()
 
     @property
     def needs(self) -> Sequence[NeedAnswer]:
@@ -256,7 +260,7 @@ class Check:
 
 
 HARDLY = 0.5  # judgement: not even as likely as not
-ONLY_FOR_THE_SCREEN = ("plan", "weakest", "claims_mg", "split_m", "together")
+ONLY_FOR_THE_SCREEN = ("plan", "weakest", "claims_mg", "split_m", "together", "later_keepers")
 
 
 def check_document(check: Check) -> dict[str, Any]:

@@ -192,6 +192,11 @@ def _refuse_place(path: Path, file: Path, force: bool) -> None:
         )
     if file.is_dir():
         raise WrongUse(f"{file} is a folder.", "Name a file in it for the copy.")
+    if not file.parent.is_dir():
+        raise StashError(
+            f"The copy {file} cannot be written: there is no folder {file.parent}.",
+            "Make that folder first, or name a file in another. Nothing was changed.",
+        )
     if file.exists() and not force:
         raise _there_already(file)
     if file.exists() and file.stat().st_size > 0:

@@ -184,6 +184,21 @@ def free_share(supply: Supply, *own: int | None) -> float:
     return max(0.0, 1 - others / supply.balance_mg)
 
 
+def unclaimed(case: Case, stock: Mapping[int, Supply], *own: int | None) -> Case:
+    """The case with what only these cloths claim of its skeins free."""
+    by_name = {supply.name: supply for supply in stock.values()}
+
+    def freed(skein: Skein) -> Skein:
+        if skein.in_hand:
+            return skein
+        return replace(skein, free=free_share(by_name[skein.name], *own))
+
+    def yarns(side: tuple[Yarn, ...]) -> tuple[Yarn, ...]:
+        return tuple(replace(yarn, skeins=tuple(map(freed, yarn.skeins))) for yarn in side)
+
+    return replace(case, warp=yarns(case.warp), weft=yarns(case.weft))
+
+
 def in_hand(supply: Supply, plan: Plan) -> list[Skein]:
     """What was taken from a skein for this cloth: it is not in the skein, but it is there."""
     taken = [

@@ -77,7 +77,15 @@ def asked_of(connection: Connection, plan: Plan, known: Taught | None = None) ->
 
 def checked(connection: Connection, plan: Plan, known: Taught | None = None) -> Check:
     """The whole answer for a plan, stored or not; `known` as in `stock_for`."""
-    return answered(asked_of(connection, plan, known))
+    return answered_in(connection, asked_of(connection, plan, known))
+
+
+def answered_in(connection: Connection, asked: Asked) -> Check:
+    """The whole answer to it, with the later cloths that keep what it needs."""
+    from farspun.services.share_anew import later_keepers
+
+    check = answered(asked)
+    return replace(check, later_keepers=later_keepers(connection, asked, check.asked_odds))
 
 
 def answered(asked: Asked) -> Check:

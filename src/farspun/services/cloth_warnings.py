@@ -19,7 +19,7 @@ from farspun.services.planning import suggested_sett
 from farspun.services.setting_up import NEAR_ENOUGH
 from farspun.services.stock import Stock
 from farspun.store.supplies import Supply
-from farspun.units import say_length, say_mass, say_per_cm, say_percent
+from farspun.units import say_length, say_per_cm, say_percent
 
 FAR_OFF = 0.15  # of the suggested sett; judgement: the spread of what grist suggests
 MUCH_FOR_SIZE = 0.10  # of the warp yarn; judgement: then a washed sample pays
@@ -79,14 +79,8 @@ def _about_claims(plan: Plan, stock: Stock, answer: Reach) -> Iterator[Notice]:
     """Where the yarn does not reach: what other cloths keep of it."""
     if answer.verdict == "reaches":
         return
-    for one in stock.supplies.values():
-        kept: dict[int, int] = {}
-        for cloth_id, mass_mg in one.claims:
-            if cloth_id != plan.id:
-                kept[cloth_id] = kept.get(cloth_id, 0) + mass_mg
-        for cloth_id, mass_mg in kept.items():
-            text = f"{stock.cloths[cloth_id]} keeps {say_mass(mass_mg / 1000)} of {one.name}."
-            yield Notice("claimed", text)
+    for said in stock.keepers(plan.id, {one.name for one in stock.supplies.values()}):
+        yield Notice("claimed", f"{said}.")
 
 
 def _about_wash(plan: Plan, stock: Stock) -> Iterator[Notice]:

@@ -307,7 +307,8 @@ def refuse_taken_cloth(connection: Connection, name: str) -> None:
                 "the name",
                 f"“{name}”",
                 f"there is a cloth “{known}” already",
-                "Choose another name, as a number behind it; a cloth given up keeps its own.",
+                f"To change that one: farspun cloth change {quote(known)} …; for another cloth"
+                " choose another name, as a number behind it; a cloth given up keeps its own.",
             )
 
 

@@ -5,13 +5,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import numpy as np
 from sqlalchemy import Connection
 
 from farspun.craft.case import Case
 from farspun.craft.closed_form import closed_form_odds
 from farspun.craft.largest import largest_whole
 from farspun.craft.plan import Plan
-from farspun.craft.reach import Given, odds_alone
+from farspun.craft.reach import Drawn, Given, odds_alone
 from farspun.craft.readings import Floats
 from farspun.errors import ImpossibleValue, WrongUse
 from farspun.services.answers import Check, check_document
@@ -29,6 +30,8 @@ Sizing = Callable[[int], tuple[float, float]]  # a whole number of cm to width a
 MOST_ROWS = 12  # of the table of sizes; judgement: what fits a screen
 STEPS_CM = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000)  # between its widths; round figures
 SHORTEST_CM = 10.0  # a cloth in that table; judgement: less is a band across the loom
+NARROWEST_CM = 5.0  # a cloth in that table; judgement: less is a band, woven on other looms
+MOST_SHAPE = 100  # times as long as wide, at most, in that table; judgement
 WIDEST_CM, LONGEST_CM = int(LIMITS["width_cm"][0]), int(LIMITS["length_cm"][0])
 LOOM, SIZE = "the loom", "how sure the size is"
 FIGURES = "what farspun can reckon with"
@@ -81,9 +84,10 @@ class SizeOdds:
 
 @dataclass(frozen=True, slots=True)
 class SizeRow(SizeOdds):
-    """A row of the table, and what ends it one cm further on."""
+    """A row of the table, and what ends it one cm further on; `split_m` as in `Largest`."""
 
     ends_it: str
+    split_m: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +182,11 @@ def _weigh(name: str) -> str:
     return f"the length of {name} is not known, so nothing can be promised: weigh it first"
 
 
+def _woven(row: SizeRow) -> bool:
+    """Whether anyone weaves such a cloth; whoever wants it still asks for its width."""
+    return row.width_cm >= NARROWEST_CM and row.length_cm <= MOST_SHAPE * row.width_cm
+
+
 class Sizes:
     """The skeins of one question, tried in many sizes; what they give is drawn once."""
 
@@ -238,20 +247,24 @@ class Sizes:
         return self.odds_of(wide, long), yarns[weakest].name
 
     def why_not(self, sizing: Sizing) -> str:
-        """Why no size keeps the promise: what the smallest comes to."""
+        """Why no size keeps the promise: what the smallest comes to, and who keeps the yarn."""
         smallest = self._case(*sizing(1))
         if isinstance(smallest, ImpossibleValue):
             return f"{smallest.what} cannot be {smallest.said}: {smallest.allowed}"
         odds, each = self._drawn(smallest, *sizing(1))
         yarns = (*smallest.warp, *smallest.weft)
-        weakest = yarns[min(range(len(each)), key=lambda at: each[at])].name
+        weakest = yarns[min(range(len(each)), key=lambda at: each[at])]
         wide, long = sizing(1)
+        skeins = {one.name for one in weakest.skeins}
+        kept = "".join(f"; {one}" for one in self._stock.keepers(self._start.plan.id, skeins))
         return (
-            f"even {wide:.10g} x {long:.10g} cm does not keep it: {say_odds(odds)}, for {weakest}"
+            f"even {wide:.10g} x {long:.10g} cm does not keep it: {say_odds(odds)}, for"
+            f" {weakest.name}{kept}"
         )
 
     def table(self) -> list[SizeRow]:
-        """The widths in round figures, each with its largest length."""
+        """The widths in round figures, each with its largest length; of what no one weaves only
+        where there is nothing else."""
         widest = self.largest(lambda whole: (float(whole), SHORTEST_CM), WIDEST_CM)
         if widest is None:
             return []
@@ -262,7 +275,19 @@ class Sizes:
             row = self._row(float(wide), near)
             rows += [row] if row is not None else []
             near = None if row is None else math.ceil(row.length_cm * wide / (wide + step))
-        return rows
+        return [row for row in rows if _woven(row)] or rows
+
+    def split_m(self, width_cm: float, length_cm: float) -> tuple[float, float] | None:
+        """Metres (medians) for warp and weft of a size, where one yarn serves both sides."""
+        case = self._case(width_cm, length_cm)
+        plan = self._start.plan
+        both = {part.skein_id for part in plan.warp} & {part.skein_id for part in plan.weft}
+        if isinstance(case, ImpossibleValue) or not both:
+            return None
+        drawn = Drawn(case, self._given)
+        warp = sum(float(np.median(drawn.warp_need_m(at))) for at in range(len(case.warp)))
+        weft_m = float(np.median(drawn.weft_m))
+        return warp, weft_m * sum(one.part for one in case.weft)
 
     def _row(self, wide: float, near: int | None) -> SizeRow | None:
         def sizing(whole: int) -> tuple[float, float]:
@@ -272,7 +297,8 @@ class Sizes:
         if found is None:
             return None
         odds = self.odds_of(wide, float(found)).odds
-        return SizeRow(wide, float(found), odds, self.beyond(sizing, found, LONGEST_CM)[1])
+        ends_it = self.beyond(sizing, found, LONGEST_CM)[1]
+        return SizeRow(wide, float(found), odds, ends_it, self.split_m(wide, float(found)))
 
     def _case(self, width_cm: float, length_cm: float) -> Case | ImpossibleValue:
         """The case of a size, or why there is none."""

@@ -29,7 +29,9 @@ from farspun.craft.yarn import snug_packing
 from farspun.services.case_for import free_share, yarn_groups
 from farspun.services.match_colours import Coloured, Wish
 from farspun.services.match_question import Loomed, Question, classes, loomed
+from farspun.services.showing import Z95
 from farspun.services.stock import Block
+from farspun.services.wording_skein import HARDLY_KNOWN
 from farspun.store.shelf import DRAWS, WRAPS, Shelf, unwashed, wrapped
 from farspun.store.supplies import Supply
 
@@ -76,9 +78,16 @@ class Table:
         return order(verdict, self.criteria, left, missing, self.odds, first, self.wishes)
 
 
+def length_told(shelf: Shelf) -> Bools:
+    """Skeins of which a length can be named: not those that are only weighed, whose span is so wide
+    that no middle is told of them anywhere."""
+    too_wide = 2 * Z95 * shelf.sd_ln > np.log(HARDLY_KNOWN)  # NaN, false: nothing is left of it
+    return np.asarray((shelf.flags["length_known"] == 1) & ~too_wide)
+
+
 def usable(shelf: Shelf, known: set[int]) -> Bools:
     """Skeins that may be chosen: known in length, something of it free, not on the other side."""
-    there = np.isfinite(shelf.ln_length) & (shelf.free > 0) & (shelf.flags["length_known"] == 1)
+    there = np.isfinite(shelf.ln_length) & (shelf.free > 0) & length_told(shelf)
     return np.asarray(there & ~np.isin(shelf.ids, list(known)))
 
 

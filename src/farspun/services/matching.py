@@ -1,7 +1,7 @@
 """Which yarns of the stash would serve as the other side of a cloth, and why in that order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from sqlalchemy import Connection
@@ -9,14 +9,24 @@ from sqlalchemy import Connection
 from farspun.craft.candidates import Ints, Side
 from farspun.craft.matching import AGAINST, MIND, REACHES, missing_part, verdicts
 from farspun.craft.reach import verdict
-from farspun.errors import ImpossibleValue, WrongUse
+from farspun.errors import FarspunError, ImpossibleValue, NotFound, WrongUse
 from farspun.services.cloth_asked import ClothAsked
+from farspun.services.lost import lost_stash
 from farspun.services.match_colours import Contrast, Wish, coloured, wish
 from farspun.services.match_draws import Draws
+from farspun.services.match_left_out import (
+    Nearer,
+    Unknown,
+    as_nearer,
+    far_off,
+    nearer,
+    unknown_length,
+    why_unknown,
+)
 from farspun.services.match_question import Question, other_of, question, refused
 from farspun.services.match_reasons import Reason, reasons
 from farspun.services.match_reasons import Side as Sides
-from farspun.services.match_rows import Table, refine, table, usable
+from farspun.services.match_rows import Table, length_told, refine, table, usable
 from farspun.services.meanwhile import import_scipy
 from farspun.store.cloths import readings_seen
 from farspun.store.engine import Stash, reading
@@ -80,13 +90,15 @@ class Explained:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """How many were looked at, and how many could not be."""
+    """How many were looked at, and how many could not be; `unknown` names the first of those of
+    unknown length."""
 
     skeins: int
     combinations: int
     reach: int
     unknown_length: int
     nothing_free: int
+    unknown: list[Unknown]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +106,9 @@ class Matches:
     """The answer. `why` tells why there is no match at all; `order` is the rule of the order.
 
     `wished` names the criteria of colour that the order goes by.
-    `known_odds`: of the yarns that are there already, beside the first match.
+    `known_odds`: of the yarns that are there already, beside the first match. With `--like`:
+    `nearer` are yarns nearer in colour than the first match that the list cuts off, `far_off` the
+    ΔE2000 of the first match where it is another colour than the one wished for.
     """
 
     cloth: str | None
@@ -109,6 +123,9 @@ class Matches:
     matches: list[Match]
     explained: Explained | None
     why: str | None
+    like: str | None = None
+    nearer: list[Nearer] = field(default_factory=list)
+    far_off: float | None = None
 
 
 def match(
@@ -135,9 +152,18 @@ def match(
         )
     import_scipy()
     with reading(stash) as connection:
-        q = question(connection, cloth, side, asked)
+        try:
+            q = question(connection, cloth, side, asked)
+        except NotFound as error:
+            raise error if stash.exists else _no_stash(stash, error) from error
         wished = wish(connection, like, contrast)
         return _Ranking(connection, q, limit, explain, wished).answer()
+
+
+def _no_stash(stash: Stash, error: NotFound) -> FarspunError:
+    """What was named is not found because there is no stash at all."""
+    hint = f"There is no stash at {stash.where} yet: farspun skein add makes it."
+    return lost_stash(stash) or NotFound(error.kind, error.name, (), hint)
 
 
 def _missing(one: Match) -> float:
@@ -174,10 +200,15 @@ class _Ranking:
         reach = int((verdicts(found.odds, found.promise) == REACHES).sum())
         many = len(found.several.start)
         looked = Looked(len(found.ids), many, reach, *self._left_out())
-        names = self._names(found, rows)
+        cut_off = list(nearer(found, place, len(rows)))
+        names = self._names(found, [*rows, *(row for _, row, _ in cut_off)])
         matches = [self._match(found, row, at + 1, names) for at, row in enumerate(rows)]
         beside = float(ndtr(found.found.z[place[0], 1:]).prod())
-        return self._said(matches, explained, None, looked, beside)
+        return replace(
+            self._said(matches, explained, None, looked, beside),
+            nearer=[as_nearer(found, row, rank, one, names) for rank, row, one in cut_off],
+            far_off=far_off(found, rows[0]),
+        )
 
     def _said(
         self,
@@ -193,14 +224,14 @@ class _Ranking:
         return Matches(
             q.cloth, q.side, self.names, known_odds, q.plan.size_said, q.plan.promise,
             ORDER.format(wish=self.colours.wish.said()), self.wished, looked, matches, explained,
-            why,
+            why, self.colours.wish.like.name if self.colours.wish.like else None,
         )  # fmt: skip
 
-    def _left_out(self) -> tuple[int, int]:
-        """Skeins of unknown length, and those of which nothing is free."""
+    def _left_out(self) -> tuple[int, int, list[Unknown]]:
+        """Skeins of unknown length, and of which nothing is free; and the first of the unknown."""
         others = ~np.isin(self.shelf.ids, list(self.known_ids))
-        known = self.shelf.flags["length_known"] == 1
-        return int((others & ~known).sum()), int((others & known & ~self.usable).sum())
+        many, unknown = unknown_length(self.connection, self.shelf, others)
+        return many, int((others & length_told(self.shelf) & ~self.usable).sum()), unknown
 
     def _table(self) -> tuple[Table | None, str | None]:
         """All that may be chosen, or why nothing may."""
@@ -271,8 +302,8 @@ class _Ranking:
         if number in self.known_ids:
             return f"{name} is the {self.q.known_side} already"
         at = int(np.flatnonzero(self.shelf.ids == number)[0])
-        if not self.shelf.flags["length_known"][at]:
-            return f"the length of {name} is not known: weigh it first"
+        if not length_told(self.shelf)[at]:
+            return f"the length of {name} is not known: {why_unknown(self.shelf, at)}"
         if not self.usable[at]:
             claimed = self.shelf.free[at] <= 0
             why = "other cloths claim all of it" if claimed else "nothing of it is left"

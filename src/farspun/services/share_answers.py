@@ -45,7 +45,8 @@ class NeedShare:
 
 @dataclass(frozen=True, slots=True)
 class ClothShare:
-    """One cloth by what it is given alone. `odds_now`: by what it claims today."""
+    """One cloth by what it is given alone. `odds_now`: by what it claims today; `odds_free`: by
+    that and what no cloth claims, as `cloth check` counts."""
 
     cloth: str
     priority: int
@@ -53,6 +54,7 @@ class ClothShare:
     verdict: str
     odds: float
     odds_now: float
+    odds_free: float
     needs: list[NeedShare]
     too_small: bool
 
@@ -78,9 +80,18 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
+class Without:
+    """A cloth that stays short, and the others that would reach if it were given up."""
+
+    cloth: str
+    would_reach: list[str]
+
+
+@dataclass(frozen=True, slots=True)
 class Shared:
     """The whole answer. `bound_m` of the skeins in `pieces` pieces; `gap`: so much of metres and
-    joins might be saved at most, 0 where it is proven that nothing can.
+    joins might be saved at most, 0 where it is proven that nothing can, but for `held_m`, which was
+    too little to move yarn for. `without`: of cloths that stay short, whom giving it up would help.
     """
 
     cloths: list[ClothShare]
@@ -89,6 +100,8 @@ class Shared:
     bound_m: float = 0.0
     pieces: int = 0
     gap: float = 0.0
+    held_m: float = 0.0
+    without: list[Without] = field(default_factory=list)
     newest: int = 0
     cloth_ids: tuple[int, ...] = ()
     claims_mg: AllClaims = field(default_factory=dict)
@@ -114,12 +127,14 @@ def shared_answer(
     asked: Demands,
     found: Solved,
     odds: Sequence[tuple[float, tuple[float, ...]]],
-    odds_now: Sequence[float],
+    odds_now: Sequence[tuple[float, float]],
     others: Mapping[int, str],
     newest: int,
+    held_m: float = 0.0,
+    without: Sequence[Without] = (),
 ) -> Shared:
     """The answer: `odds` of each cloth and each of its yarns with what it is given, `odds_now` with
-    what it claims today; `others` names every cloth of the stash.
+    what it claims today, and with what no cloth claims as well; `others` names every cloth.
     """
     claims = asked.claims(found.shares)
     told = [
@@ -138,6 +153,8 @@ def shared_answer(
         bound_m=sum(one.length_m for one in given),
         pieces=len(given),
         gap=found.gap,
+        held_m=held_m,
+        without=list(without),
         newest=newest,
         cloth_ids=tuple(one.id for one in asked.cloths),
         claims_mg={
@@ -154,7 +171,7 @@ def _cloth(
     found: Solved,
     claims: Claims,
     odds: tuple[float, tuple[float, ...]],
-    odds_now: float,
+    odds_now: tuple[float, float],
 ) -> ClothShare:
     (together, yarns), cloth = odds, asked.cloths[at]
     promise = cloth.case.promise
@@ -171,7 +188,8 @@ def _cloth(
         promise=promise,
         verdict="reaches" if reaches else verdict(together, promise),
         odds=together,
-        odds_now=odds_now,
+        odds_now=odds_now[0],
+        odds_free=odds_now[1],
         needs=[
             _need(asked, number, found, own_odds, lack_m)
             for number, own_odds, lack_m in zip(needs, yarns, short_m, strict=True)

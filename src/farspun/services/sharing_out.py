@@ -1,24 +1,21 @@
 """Sharing the stash's skeins out among all planned cloths, by priority.
 
-Cloths that are on the loom keep what they claim. Every need is verified by the draws that a check
-rests on, with what it was given; where it is not covered as it was reckoned, its median is raised
-(or lowered, where others are short) and all is shared out again. Source: docs/sharing.md.
+Cloths that are on the loom keep what they claim. Source: docs/sharing.md.
 """
 
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping, Sequence
 
-import numpy as np
 from sqlalchemy import Connection
 
 from farspun.craft.reach import odds_alone
-from farspun.craft.readings import Floats
 from farspun.errors import ImpossibleValue
-from farspun.services.claiming import Claims
-from farspun.services.demands import Asking, Demands, asking, demands
-from farspun.services.share_answers import Shared, shared_answer
-from farspun.services.solving import TIME_S, Solved, solved
+from farspun.services.claiming import LOST
+from farspun.services.demands import Asking, asking, demands
+from farspun.services.share_answers import Shared, Without, shared_answer
+from farspun.services.share_held import held
+from farspun.services.share_rounds import Verified, settled
+from farspun.services.solving import TIME_S
 from farspun.services.taught import taught
 from farspun.services.writing import doing
 from farspun.store import cloths
@@ -26,31 +23,7 @@ from farspun.store.claims import claims_on, cloth_names, replace_all_claims
 from farspun.store.engine import Stash, reading
 from farspun.store.ledger import newest_action
 
-ROUNDS = 6  # of sharing out and verifying; judgement: two or three are the rule
-LOOSENED = 4  # of those, the first: needs that keep more than they promise may get less
-CLOSE = 0.002  # of the odds: a need that keeps so much more is not lowered; judgement
-LAVISH = 0.5  # of what is missing to certainty: a need that keeps so much more is; judgement
-A_LITTLE = 1.0005  # times, what is raised is raised more: claims are whole mg
-SURE = 1e-4  # the least and the most odds that are reckoned with, from the end
-
-Odds = tuple[float, tuple[float, ...]]  # of a cloth, and of each of its yarns
-
-
-@dataclass(slots=True)
-class _Verified:
-    """The odds of cloths by what they claim; what was asked before is not drawn again."""
-
-    cloths: Sequence[Asking]
-    known: dict[tuple[int, tuple[tuple[tuple[int, str], int], ...]], Odds] = field(
-        default_factory=dict
-    )
-
-    def odds(self, at: int, claims: Claims) -> Odds:
-        """Of the cloth, from 0, if others took all but these claims."""
-        key = at, tuple(sorted(claims.items()))
-        if key not in self.known:
-            self.known[key] = odds_alone(self.cloths[at].kept(claims), {})
-        return self.known[key]
+LEFT_OUT_TRIED = 3  # cloths that stay short; judgement: each is a whole sharing anew
 
 
 def share_out(stash: Stash, promise: float | None = None) -> Shared:
@@ -64,17 +37,57 @@ def share_out(stash: Stash, promise: float | None = None) -> Shared:
         names = cloth_names(connection)
     if not planned:
         return Shared(cloths=[], newest=newest)
-    asked = demands(planned, kept_mg)
-    verified = _Verified(planned)
-    found, claims = _settled(asked, verified)
+    until = time.monotonic() + TIME_S
+    asked, verified = demands(planned, kept_mg), Verified(planned)
+    found, claims = settled(asked, verified, until)
+    found, claims, saved_m = held(asked, found, claims, verified)
+    odds = [verified.odds(at, one) for at, one in enumerate(claims)]
     return shared_answer(
         asked,
         found,
-        [verified.odds(at, one) for at, one in enumerate(claims)],
-        [verified.odds(at, one.claims)[0] for at, one in enumerate(planned)],
+        odds,
+        [
+            (verified.odds(at, one.claims)[0], odds_alone(one.case, {})[0])
+            for at, one in enumerate(planned)
+        ],
         names,
         newest,
+        saved_m,
+        list(_without(planned, [one for one, _ in odds], kept_mg, verified, until)),
     )
+
+
+def _without(
+    planned: Sequence[Asking],
+    odds: Sequence[float],
+    kept_mg: Mapping[int, int],
+    verified: Verified,
+    until: float,
+) -> Iterator[Without]:
+    """Of the first cloths that stay short: which others would reach if that one were given up.
+
+    None is tried any more once it is `until`.
+    """
+    reached = {one.id for one, own in zip(planned, odds, strict=True) if _reaches(one, own)}
+    short = [one for one in planned if one.id not in reached]
+    if len(short) < 2:
+        return  # nobody else goes without
+    for left_out in short[:LEFT_OUT_TRIED]:
+        if time.monotonic() > until:
+            return
+        others = [one for one in planned if one.id != left_out.id]
+        own = Verified(others, verified.known)
+        _, claims = settled(demands(others, kept_mg), own, until)
+        then = {
+            one.id for at, one in enumerate(others) if _reaches(one, own.odds(at, claims[at])[0])
+        }
+        if then > reached:
+            served = [one.name for one in others if one.id in then - reached]
+            yield Without(left_out.name, served)
+
+
+def _reaches(cloth: Asking, odds: float) -> bool:
+    return odds >= cloth.case.promise - LOST
 
 
 def keep_shares(stash: Stash, shown: Shared) -> None:
@@ -108,76 +121,3 @@ def _planned(connection: Connection, promise: float | None) -> tuple[list[Asking
         for skein_id, claims in claims_on(connection).items()
     }
     return planned, kept_mg
-
-
-def _settled(asked: Demands, verified: _Verified) -> tuple[Solved, list[Claims]]:
-    """Share out, verify, and again with needs raised or lowered until all keep their part.
-
-    Of all rounds the one that serves the needs best, by priority; of those alike the cheapest.
-    """
-    until = time.monotonic() + TIME_S
-    times, tried = np.ones(len(asked.needs)), []
-    for number in range(ROUNDS):
-        sharing = replace(asked.sharing, required_m=asked.sharing.required_m * times)
-        found = solved(sharing, max(0.0, until - time.monotonic()))
-        claims = asked.claims(found.shares)
-        odds = _odds_of_needs(asked, [verified.odds(at, one) for at, one in enumerate(claims)])
-        tried.append((_unkept(asked, found, odds), found.cost_m, number, found, claims))
-        wanted = _times(asked, found, odds, times, may_lower=number < LOOSENED)
-        if not wanted or time.monotonic() > until:
-            break
-        for need, factor in wanted.items():
-            times[need] *= factor
-    return min(tried, key=lambda one: one[:3])[3:]
-
-
-def _unkept(asked: Demands, found: Solved, odds: Sequence[float]) -> list[tuple[bool, float]]:
-    """Of each need whether it does not keep its part, and then how short it is, whole metres."""
-    unkept = [own < need.level - SURE for own, need in zip(odds, asked.needs, strict=True)]
-    return [
-        (short, round(float(metres)) if short else 0.0)
-        for short, metres in zip(unkept, found.short_m, strict=True)
-    ]
-
-
-def _odds_of_needs(asked: Demands, odds: Sequence[Odds]) -> list[float]:
-    """The odds of each need: those of the warp come first in those of its cloth."""
-    left: list[Iterator[float]] = [iter(yarns) for _, yarns in odds]
-    return [next(left[need.cloth]) for need in asked.needs]
-
-
-def _times(
-    asked: Demands, found: Solved, odds: Sequence[float], times: Floats, may_lower: bool
-) -> dict[int, float]:
-    """By how much to raise the needs that are not covered, or lower those that are too well.
-
-    Lowered is what keeps far more than it promises; and what keeps a little more, where it was
-    raised too far, or where someone is short.
-    """
-    from scipy.special import ndtri
-
-    someone_short = bool((found.short_m > 0).any())
-    given_m = asked.sharing.given_m(found.shares)
-    wanted: dict[int, float] = {}
-    for at, need in enumerate(asked.needs):
-        over = odds[at] - need.level
-        raised = over < 0 and not found.short_m[at] and given_m[at] > 0
-        close = CLOSE if someone_short or times[at] > 1 else LAVISH * (1 - need.level)
-        too_well = over > close and may_lower
-        if raised or (too_well and not _shares_with_itself(asked, found, at)):
-            off = ndtri(need.level) - ndtri(min(max(odds[at], SURE), 1 - SURE))
-            factor = float(np.exp(off * asked.spread_of(at, found.shares)))
-            wanted[at] = factor * A_LITTLE
-    return {at: factor for at, factor in wanted.items() if abs(factor - 1) > SURE}
-
-
-def _shares_with_itself(asked: Demands, found: Solved, at: int) -> bool:
-    """Whether a skein given for this need is given for another of the same cloth as well: then the
-    first of them is drawn with all of it, and seems surer than it is."""
-    given = asked.sharing.part(found.shares > 0)
-    own = set(given.skein[given.need == at].tolist())
-    cloth = asked.needs[at].cloth
-    return any(
-        skein in own and need != at and asked.needs[need].cloth == cloth
-        for skein, need in zip(given.skein.tolist(), given.need.tolist(), strict=True)
-    )

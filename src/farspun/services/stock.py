@@ -1,6 +1,6 @@
 """What the stash can say to one cloth: skeins, readings, doubts, and who else claims them."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -15,6 +15,7 @@ from farspun.store.claims import cloth_names
 from farspun.store.cloths import readings_seen
 from farspun.store.equipment import reeds
 from farspun.store.supplies import Supply, as_spun_supplies, shared_block, supplies
+from farspun.units import say_mass
 
 Block = Callable[[Sequence[str]], Floats]  # names of shared causes to their covariance
 
@@ -39,6 +40,16 @@ class Stock:
     def wrapped(self) -> frozenset[int]:
         """Skeins with a reading of wraps."""
         return frozenset(one for one, kinds in self.seen.items() if "wrapped" in kinds)
+
+    def keepers(self, own: int | None, skeins: Collection[str]) -> Iterator[str]:
+        """What other cloths than `own` keep of these skeins, each a sentence without its stop."""
+        for one in self.supplies.values():
+            kept: dict[int, int] = {}
+            for cloth_id, mass_mg in one.claims if one.name in skeins else ():
+                if cloth_id != own and mass_mg:
+                    kept[cloth_id] = kept.get(cloth_id, 0) + mass_mg
+            for cloth_id, mass_mg in kept.items():
+                yield f"{self.cloths[cloth_id]} keeps {say_mass(mass_mg / 1000)} of {one.name}"
 
     @property
     def unwashed(self) -> frozenset[int]:

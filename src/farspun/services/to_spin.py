@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from shlex import quote
 
 from sqlalchemy import Connection
@@ -78,7 +78,8 @@ class Work:
     """One yarn that is short, and the work that makes it up.
 
     `spin` None where it is bought, or where `lacking` ("length" or "grist") says what must be
-    known first; `taken`: what was taken for granted, in words; `cautions` in general words.
+    known first; `taken`: what was taken for granted, in words; `cautions` in general words;
+    `share_anew`: cloths that would reach by what later ones keep.
     """
 
     yarn: str
@@ -92,6 +93,7 @@ class Work:
     lacking: str | None
     taken: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
+    share_anew: list[str] = field(default_factory=list)
 
 
 def to_spin(stash: Stash, asked: SpinAsked, cloth: str | None = None) -> list[Work]:
@@ -102,16 +104,22 @@ def to_spin(stash: Stash, asked: SpinAsked, cloth: str | None = None) -> list[Wo
     with reading(stash) as connection:
         plans = _plans(connection, cloth)
         short: dict[tuple[str, ...], list[tuple[Use, Plan]]] = {}
+        anew: dict[tuple[str, ...], list[str]] = {}
         for plan in plans:
             check = checked(connection, plan)
             for side, need in _short(check):
                 use = Use(check.cloth or "", side, need.short_m, need.short_g, need.odds,
                           check.promise)  # fmt: skip
                 short.setdefault(tuple(need.skeins), []).append((use, plan))
+                if check.later_keepers:
+                    anew.setdefault(tuple(need.skeins), []).append(use.cloth)
         known = supplies(connection, [one for plan in plans for one in plan.skein_ids])
         by_name = {one.name: one for one in known.values()}
         return [
-            _work([by_name[name] for name in names], uses, asked, connection)
+            replace(
+                _work([by_name[name] for name in names], uses, asked, connection),
+                share_anew=list(dict.fromkeys(anew.get(names, []))),
+            )
             for names, uses in short.items()
         ]
 

@@ -1,22 +1,21 @@
 """All cloths not woven yet: the answer for each, and whether they reach together."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from sqlalchemy import Connection
 
-from farspun.craft.case import Case, Skein, Yarn
 from farspun.craft.plan import OPEN
 from farspun.craft.readings import Floats
 from farspun.craft.together import Planned, Together, together
 from farspun.services.answers import Check, InTheWay, TogetherAnswer
-from farspun.services.case_for import free_share
-from farspun.services.checking import Asked, answered, asked_of
+from farspun.services.case_for import unclaimed
+from farspun.services.checking import Asked, answered_in, asked_of
 from farspun.services.taught import taught
 from farspun.services.ways_for import ways_of_all
 from farspun.store import cloths
-from farspun.store.supplies import Supply, shared_block
+from farspun.store.supplies import shared_block
 
 
 def checked_together(connection: Connection) -> list[Check]:
@@ -25,7 +24,7 @@ def checked_together(connection: Connection) -> list[Check]:
     plans = [plan for plan in cloths.plans(connection) if plan.status in OPEN]
     asked = [asked_of(connection, plan, known) for plan in plans]
     both = zip(asked, reached_together(connection, asked), strict=True)
-    return [replace(answered(one), together=odds) for one, odds in both]
+    return [replace(answered_in(connection, one), together=odds) for one, odds in both]
 
 
 def reached_together(connection: Connection, asked: Sequence[Asked]) -> list[TogetherAnswer]:
@@ -50,30 +49,14 @@ def _drawn(connection: Connection, asked: Sequence[Asked], known: int) -> list[T
     own = [one.plan.id for one in asked]
     told = asked[:known]
     planned = [
-        Planned(one.plan.name or "", _unclaimed(one, own), ways)
+        Planned(
+            one.plan.name or "",
+            unclaimed(one.settled.case, one.stock.supplies, *own),  # by none of these
+            ways,
+        )
         for one, ways in zip(told, ways_of_all(told), strict=True)
     ]
     return together(planned, *_effects(connection, told)) if planned else []
-
-
-def _unclaimed(one: Asked, own: Sequence[int | None]) -> Case:
-    """Its case, with what only these cloths claim of its skeins free."""
-    by_name = {supply.name: supply for supply in one.stock.supplies.values()}
-
-    def yarns(side: tuple[Yarn, ...]) -> tuple[Yarn, ...]:
-        return tuple(
-            replace(yarn, skeins=tuple(_free(skein, by_name, own) for skein in yarn.skeins))
-            for yarn in side
-        )
-
-    case = one.settled.case
-    return replace(case, warp=yarns(case.warp), weft=yarns(case.weft))
-
-
-def _free(skein: Skein, by_name: Mapping[str, Supply], own: Sequence[int | None]) -> Skein:
-    if skein.in_hand:
-        return skein
-    return replace(skein, free=free_share(by_name[skein.name], *own))
 
 
 def _effects(connection: Connection, told: Sequence[Asked]) -> tuple[list[str], Floats]:

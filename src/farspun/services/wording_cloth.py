@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from farspun.services.causes import CAUSES, LEAST_SHOWN
-from farspun.services.wording import Row, in_100, to_have, to_weigh
+from farspun.services.wording import Row, in_100, listed, to_have, to_weigh
 from farspun.units import (
     say_cm,
     say_inches,
@@ -134,6 +134,18 @@ def next_rows(check: "Check") -> Iterator[Row]:
             _more(*one, say_length_imperial, say_mass_imperial) for one in short
         )
         yield ("", f"in yards and ounces: {imperial}")
+        label = "or"
+    if check.later_keepers:
+        yield (label, share_anew_said(check.later_keepers))
+
+
+def share_anew_said(keepers: Sequence[str]) -> str:
+    """That yarn enough is there, and later cloths keep it."""
+    keep = "keeps" if len(keepers) == 1 else "keep"
+    return (
+        f"share out anew: farspun share-out; {listed(keepers)} {keep} yarn it needs, and"
+        f" {'comes' if len(keepers) == 1 else 'come'} later by priority"
+    )
 
 
 def _size_then(settle: "ToSettle") -> str:

@@ -50,6 +50,10 @@ def work_rows(work: "Work") -> Iterator[Row]:
         yield from _buy(work)
     elif work.spin is not None:
         yield from _spin(work, work.spin)
+    if work.share_anew:
+        enough = "reaches" if len(work.share_anew) == 1 else "reach"
+        told = f"farspun share-out; {listed(work.share_anew)} {enough} if later cloths let go of it"
+        yield ("or", f"share out anew: {told}")
 
 
 def _buy(work: "Work") -> Iterator[Row]:

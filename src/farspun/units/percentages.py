@@ -109,7 +109,9 @@ def promise(text: str, what: str = "promise") -> Quantity:
     else:
         part = _part(text, plain, what, "Write 95%, 0.95 or 95 in 100.")
         read = replace(part, said=f"{part.value * 100:.10g} in 100")
-    if not LEAST_PROMISE < read.value <= MOST_PROMISE:
+    if read.value > MOST_PROMISE:
+        raise ImpossibleValue(what, read.said, "nothing is sure; at most 99.9 in 100")
+    if not read.value > LEAST_PROMISE:
         raise ImpossibleValue(what, read.said, "more than 50 and at most 99.9 in 100")
     return read
 
