@@ -367,7 +367,7 @@ def test_a_skein_that_was_not_weighed_has_no_weights_to_look_for(tmp_path: Path)
         "cloth plan Unknown --size 20cmx60cm --warp Coal --weft Wraps",
     )
     card = desk.told("cloth card Unknown")
-    assert card["starts"] == [{"start_g": None, "keep_g": None, "need_g": None}]
+    assert card["starts"] == [{"start_g": None, "keep_g": None, "need_g": None, "full_g": None}]
     assert all(mark["wefts"][0]["should_g"] is None for mark in card["marks"])
     page = " ".join(text_of(printed(desk, "Unknown"))[1].split())
     assert "its mass is not known" in page

@@ -77,6 +77,27 @@ def test_what_is_not_known_is_left_out_or_said(desk: Desk, name: str, told: str)
     assert "None" not in text and "unknown" not in text
 
 
+def test_a_tag_says_where_the_skein_lies_and_what_was_noted(desk: Desk) -> None:
+    long = "spun at the fair, two bobbins; the second is a little thicker and wants to be mixed in"
+    desk.does(f"skein add Placed --mass 50g --place 'chest, left' --note '{long}'")
+    text = " ".join(text_of(tagged(desk, "Placed"))[0].split())
+    assert "place: chest, left" in text
+    (told,) = re.findall(r"note: (.*) …", text)
+    assert long.startswith(told) and 40 < len(told) < 60
+    (plain,) = text_of(tagged(desk, "Mass"))
+    assert "place" not in plain and "note" not in plain
+
+
+def test_a_skein_that_is_used_up_says_so_and_names_no_span(tmp_path: Path) -> None:
+    desk = Desk(tmp_path)
+    desk.does("skein add Spent --mass 50g --length 150m --state relaxed", "skein take Spent 50g")
+    assert desk.told("skein show Spent")["mass_g"] == 0
+    text = " ".join(text_of(tagged(desk, "Spent"))[0].split())
+    assert "used up" in text and "m per 100 g" in text
+    assert not re.search(r"\b0 (g|m|cm|yd|oz)\b|0-0", text)
+    assert qr_text(_tag("Spent", 0.0, Length(0.0, 0.0, 0.0))) == "Spent\nused up"
+
+
 @pytest.mark.parametrize("more", ["", "--qr"])
 @pytest.mark.parametrize("paper", ["A4", "A5", "letter"])
 def test_words_neither_overlap_nor_leave_the_page(desk: Desk, paper: str, more: str) -> None:
@@ -100,6 +121,20 @@ def test_a_patch_of_colour_lies_on_no_word(desk: Desk, more: str) -> None:
     (found,), ((_, words),) = patches(pdf), text_boxes(pdf)
     assert len(found) == 3
     assert overlapping([*found, *words]) == []
+
+
+@pytest.mark.parametrize(("paper", "fits"), [("A4 --qr", True), ("A5", True), ("A5 --qr", False)])
+def test_a_tag_that_says_all_there_is_to_say_still_fits(desk: Desk, paper: str, fits: bool) -> None:
+    name, words = f"Everything {paper}", "as many words as there is room for " * 5
+    desk.does(
+        f"skein add '{name}' --mass 90g --length 200m --state unwashed --wpi 12wpi --plies 2"
+        " --twist S --fibre 'wool 60, silk 20, alpaca 20' --superwash --spun 2024-11 --wrap snug"
+        f" --colour 'slate with oat flecks, a little madder' --place '{words}' --note '{words}'"
+    )
+    pdf = tagged(desk, name, more=f"--paper {paper}")
+    assert ("note: as many" in text_of(pdf)[0]) == fits  # left out where it is too full
+    for sheet, boxes in text_boxes(pdf):
+        assert overlapping(boxes) == [] and outside(sheet, boxes, MARGIN_PT) == []
 
 
 def test_every_tag_is_whole_on_one_page(desk: Desk) -> None:

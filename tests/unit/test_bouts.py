@@ -2,7 +2,7 @@
 
 import pytest
 
-from farspun.craft.bouts import LEAST_BOUT, MOST_BOUT, Dents, bouts, dents_filled
+from farspun.craft.bouts import LEAST_BOUT, MOST_BOUT, Bundles, Dents, bouts, bundled, dents_filled
 from farspun.errors import ImpossibleValue
 
 
@@ -14,6 +14,38 @@ def test_bouts_hold_every_end_and_none_is_too_long(repeat: int) -> None:
         assert all(1 <= one.ends <= MOST_BOUT for one in found)
         if repeat == 1 and ends >= 2 * LEAST_BOUT:
             assert all(one.ends >= LEAST_BOUT - 1 for one in found)
+
+
+@pytest.mark.parametrize("repeat", [1, 2, 7, 8, 13, 25, 64])
+def test_a_bout_is_wound_there_and_back_so_only_the_last_of_odd_ends_is_odd(repeat: int) -> None:
+    for ends in range(1, 1500):
+        *others, last = (one.ends for one in bouts(ends, repeat))
+        assert all(one % 2 == 0 for one in others)
+        assert last % 2 == ends % 2
+
+
+def test_bouts_of_one_yarn_differ_by_a_pair_at_most() -> None:
+    assert [one.ends for one in bouts(142)] == [72, 70]
+    assert [one.ends for one in bouts(141)] == [72, 69]
+    for ends in range(100, 1500):
+        found = [one.ends for one in bouts(ends)]
+        assert max(found) - min(found) <= 3
+
+
+@pytest.mark.parametrize("bundles", [1, 2, 5, 12, 29])
+def test_bundles_hold_every_end_the_smaller_ones_at_the_edges(bundles: int) -> None:
+    for ends in range(bundles, 400):
+        found = [one.ends for one in bundled(ends, bundles) for _ in range(one.bundles)]
+        assert sum(found) == ends and len(found) == bundles
+        assert max(found) - min(found) <= 1
+        large = [at for at, own in enumerate(found) if own == max(found)]
+        assert large == list(range(large[0], large[-1] + 1))
+        assert abs(large[0] - (bundles - 1 - large[-1])) <= 1
+
+
+def test_the_bundles_of_116_ends_are_told_from_the_left() -> None:
+    assert bundled(116, 12) == (Bundles(2, 9), Bundles(8, 10), Bundles(2, 9))
+    assert bundled(120, 12) == (Bundles(12, 10),)
 
 
 def test_running_counts_go_on_and_whole_repeats_are_kept_together() -> None:
@@ -47,3 +79,5 @@ def test_no_end_is_refused() -> None:
         bouts(0)
     with pytest.raises(ImpossibleValue):
         dents_filled(10, (0,))
+    with pytest.raises(ImpossibleValue):
+        bundled(10, 0)

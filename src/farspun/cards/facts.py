@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from farspun.craft.bouts import Bout
+from farspun.craft.bouts import Bout, Bundles
 from farspun.craft.cautions import Caution
 from farspun.craft.lashing import Lashing
 
@@ -74,6 +74,33 @@ class Setup:
     reed: str | None
     per_dent: list[int] | None
     picks_per_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What the card was made from: the day it is printed, and the day and number of the action
+    that last changed the plan. A card with another number is of another plan."""
+
+    printed: str
+    plan_of: str
+    plan_action: int
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What comes out at middle values, from the ends and the reed width of the card: one piece,
+    stopped where the card says; washed before it is hemmed.
+
+    `farthest_tape_cm`: how far the warp can be woven, and the last piece as long as that goes.
+    """
+
+    off_loom_width_cm: float
+    off_loom_length_cm: float
+    washed_width_cm: float
+    washed_length_cm: float
+    farthest_tape_cm: float
+    farthest_off_loom_length_cm: float
+    farthest_washed_length_cm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +180,11 @@ class Sleying:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """One repeat of the draft. `tie_up`, `treadling` are None where it is a lift plan."""
+    """One repeat of the draft. `tie_up`, `treadling` are None where it is a lift plan.
+
+    `levers`: the loom's shafts are lifted by levers; `straight`: over all its shafts, where a draft
+    of two would crowd them.
+    """
 
     shafts: int
     threading: list[int]
@@ -162,6 +193,17 @@ class Draft:
     lift_plan: list[list[int]]
     sinking: bool
     slots_and_holes: bool
+    levers: bool = False
+    straight: "Straight | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Straight:
+    """The same draft straight over more shafts: its threading, and the shafts that take the place
+    of each shaft of the draft."""
+
+    threading: list[int]
+    shafts: list[list[int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,11 +234,15 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """What of a weft yarn lies on the scale before the first pick, and what others keep of it."""
+    """What of a weft yarn lies on the scale before the first pick, and what others keep of it.
+
+    `need_g`: what the least cloth that serves takes, `full_g`: what the full size takes.
+    """
 
     start_g: float | None
     keep_g: float | None
     need_g: float | None
+    full_g: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +280,7 @@ class Card:
     """Everything a warping card says."""
 
     cloth: str
+    made: Made
     status: str
     verdict: str
     promise: float
@@ -247,6 +294,10 @@ class Card:
     draft: Draft
     separator_cm: float
     lashing: Lashing | None
+    lashing_assumed: list[str]
+    bundles: tuple[Bundles, ...]
+    expected: Expected
+    notes: list[str]
     picks: Picks
     starts: list[Start]
     marks: list[Mark]

@@ -3,10 +3,12 @@
 from collections.abc import Iterator, Sequence
 from shlex import quote
 
-from farspun.cards.facts import Card, Draft, LengthStep, Points, Stripes, Yarn
+from farspun.cards.facts import Card, Draft, LengthStep, Points, Straight, Stripes, Yarn
 from farspun.cards.wording import Row, Said, at_most, both, figure, letters, many, runs
 from farspun.units import (
     UNKNOWN,
+    say_cm,
+    say_inches,
     say_length,
     say_length_imperial,
     say_odds,
@@ -15,6 +17,7 @@ from farspun.units import (
     say_percent,
 )
 
+MOST_NOTES, MOST_BEGINS = 4, 6  # told; judgement
 MOST_STRIPES, MOST_SKEINS, MOST_NAMES = 36, 24, 6  # told; judgement: what a side has room for
 WASHED = {
     "gentle": "washed gently",
@@ -38,21 +41,30 @@ def cloth_rows(card: Card) -> Iterator[Row]:
     odds = UNKNOWN if card.odds is None else say_odds(card.odds, card.promise)
     asked = f"{card.promise * 100:.1f}".removesuffix(".0")
     yield Row("Verdict", f"{card.verdict}: {odds} (you asked for {asked})")
-    for side, yarns in (("Warp", card.warp), ("Weft", card.weft)):
-        for letter, yarn in zip(letters(len(yarns)), yarns, strict=bool(yarns)):
-            yield _yarn_row(f"{side} {letter}".strip(), yarn)
+    for yarn in card.warp:
+        yield _yarn_row("Warp", yarn, card.promise)
+    for letter, yarn in zip(letters(len(card.weft)), card.weft, strict=bool(card.weft)):
+        yield _yarn_row(f"Weft {letter}".strip(), yarn, card.promise, "for the least that serves ")
+    made, cut_cm = card.made, card.setup.warp_cut_cm
+    ends = f"{many(card.warping.ends, 'end')}, warp"
+    yield Row(
+        "Made from",
+        f"the plan of {made.plan_of}, action {made.plan_action}; {ends} {say_cm(cut_cm)}",
+        f"warp {say_inches(cut_cm)}",
+    )
 
 
-def _yarn_row(label: str, yarn: Yarn) -> Row:
+def _yarn_row(label: str, yarn: Yarn, promise: float, serving: str = "") -> Row:
     """How much it needs and has, how sure that is, and a patch of its colour."""
     names = " + ".join(yarn.skeins[:MOST_NAMES])
     if len(yarn.skeins) > MOST_NAMES:
         names += f" and {len(yarn.skeins) - MOST_NAMES} more"
     like = f"{yarn.fibre}, {yarn.colour}" if yarn.colour else yarn.fibre
-    odds = "length not known" if yarn.odds is None else say_odds(yarn.odds)
+    odds = "length not known" if yarn.odds is None else say_odds(yarn.odds, promise)
     need, have = yarn.need_m, yarn.have_m
     metric = (
-        f"{names} ({like}): needs {_span(need, say_length)}, has {_span(have, say_length)}; {odds}"
+        f"{names} ({like}): {serving}needs {_span(need, say_length)},"
+        f" has {_span(have, say_length)}; {odds}"
     )
     imperial = f"needs {_span(need, say_length_imperial)}, has {_span(have, say_length_imperial)}"
     if yarn.short_m:
@@ -75,6 +87,7 @@ def warp_rows(card: Card) -> Iterator[Row]:
     """How long it is and how that comes about; ends in order; bouts or loops; skeins."""
     warp, setup = card.warping, card.setup
     yield Row("Length", *both(lambda cm: f"{cm(setup.warp_cut_cm)}: {_chain(card, cm)}"))
+    yield Row("", *both(lambda cm: _farthest(card, cm)))
     floating = (
         f", and {many(warp.floating_selvedges, 'floating selvedge')} beside them"
         if warp.floating_selvedges
@@ -103,6 +116,19 @@ def warp_rows(card: Card) -> Iterator[Row]:
         yield Row("Skeins", _skeins(card))
     if warp.missing_ends:
         yield Row("Missing", f"{many(warp.missing_ends, 'end')} that no skein holds")
+    if card.notes:
+        yield Row("Note", " ".join(card.notes[:MOST_NOTES]))
+
+
+def _farthest(card: Card, cm: Said) -> str:
+    """How far the warp as cut can be woven, and how long the cloth is then."""
+    found = card.expected
+    last = "the last piece" if card.purpose.pieces > 1 else "the cloth"
+    return (
+        f"woven as far as it goes, to about {cm(found.farthest_tape_cm)} on the tape, {last} is"
+        f" {cm(found.farthest_off_loom_length_cm)} off the loom and"
+        f" {cm(found.farthest_washed_length_cm)} finished"
+    )
 
 
 def _warp_yarn(card: Card, say_it: Said) -> str:
@@ -136,7 +162,21 @@ def order_text(order: Stripes, thread: str, cloth: str) -> str:
     )
     times = f"{many(order.threads, thread)}, {_times(order.repeats)}"
     over = f" and {order.over} over" if order.over else ""
-    return f"{', '.join(told)}: {times}{over}"
+    return f"{', '.join(told)}: {times}{over}{_begins(order)}"
+
+
+def _begins(order: Stripes) -> str:
+    """Where each repeat begins, counted through; the first of many and the last."""
+    at = [1 + number * order.threads for number in range(order.repeats + (order.over > 0))]
+    if len(at) < 2:
+        return ""
+    if len(at) > MOST_BEGINS:
+        return f"; it begins at {_list(at[:3])} … {at[-1]}"
+    return f"; it begins at {_list(at)}"
+
+
+def _list(numbers: Sequence[int]) -> str:
+    return ", ".join(map(str, numbers))
 
 
 def _times(number: int) -> str:
@@ -148,7 +188,8 @@ def _skeins(card: Card) -> str:
     used = [(one.skein, one.ends, one.upto) for one in card.warping.skeins if one.ends]
     counted = ", ".join(at_most(list(runs(used)), MOST_SKEINS, "skeins", "--json"))
     idle = len(card.warping.skeins) - len(used)
-    over = f"; {many(idle, 'skein')} not needed" if idle else ""
+    no_end = "without one end" if card.warping.missing_ends else "not needed"
+    over = f"; {many(idle, 'skein')} {no_end}" if idle else ""
     each = "each yarn's own ends" if len(card.warp) > 1 else "ends"
     step = "; a skein changes at the peg or the bar" if card.warping.direct else ""
     return f"{each} {counted or 'unknown'}{over}{step}"
@@ -170,6 +211,8 @@ def reed_rows(card: Card) -> Iterator[Row]:
             width[1],
         )
     yield Row("Thread", threading_text(card.draft, card.warping.ends))
+    if card.draft.straight:
+        yield Row("", _straight_text(card.draft, card.draft.straight, card.warping.ends))
     if card.warping.floating_selvedges:
         yield Row("Selvedge", "floating: through the reed and no heddle, each weighted by itself")
     yield Row("Separator", *both(lambda cm: f"warp separator {cm(card.separator_cm)} wide"))
@@ -185,7 +228,24 @@ def reed_rows(card: Card) -> Iterator[Row]:
                 )
             ),
         )
-        yield Row("", "the cord must not stretch")
+        bundles = f"from the left {_bundled(card)}"
+        yield Row("", f"{bundles}; the cord must not stretch{_assumed(card)}")
+
+
+def _assumed(card: Card) -> str:
+    """What of the lashing she did not give."""
+    if not card.lashing_assumed:
+        return ""
+    told = " and ".join({"gap": "gap", "rod": "bar"}[one] for one in card.lashing_assumed)
+    options = " ".join(f"--{one}" for one in card.lashing_assumed)
+    return f"; {told} are assumed ({options})" if " and " in told else f"; the {told} is assumed"
+
+
+def _bundled(card: Card) -> str:
+    """As "2 bundles of 9 ends, 8 of 10, 2 of 9"."""
+    first, *others = card.bundles
+    told = [f"{many(first.bundles, 'bundle')} of {many(first.ends, 'end')}"]
+    return ", ".join([*told, *(f"{one.bundles} of {one.ends}" for one in others)])
 
 
 def _repeat(per_dent: Sequence[int], rigid_heddle: bool) -> str:
@@ -199,9 +259,24 @@ def _repeat(per_dent: Sequence[int], rigid_heddle: bool) -> str:
 
 def draft_text(draft: Draft) -> str:
     """What stands where in the picture."""
+    if draft.levers:
+        return "threading on top, shaft 1 lowest; levers to press beside the cloth, pick 1 on top"
     if draft.tie_up is None:
         return "threading on top, shaft 1 lowest; shafts to lift beside the cloth, pick 1 on top"
     return "threading on top, tie-up beside it, shaft 1 lowest; treadling below that, pick 1 on top"
+
+
+def _straight_text(draft: Draft, straight: Straight, ends: int) -> str:
+    """The same over all the shafts there are, and what then moves for each shaft of the draft."""
+    threading = " ".join(map(str, straight.threading))
+    repeats, over = divmod(ends, len(straight.threading))
+    rest = f" and {over} over" if over else ""
+    verb = "press levers" if draft.levers else "tie up shafts"
+    moved = "; ".join(
+        f"for {number} {verb} {' '.join(map(str, shafts))}"
+        for number, shafts in enumerate(straight.shafts, start=1)
+    )
+    return f"or straight over {threading}: {_times(repeats)}{rest}; {moved}"
 
 
 def threading_text(draft: Draft, ends: int) -> str:

@@ -16,7 +16,8 @@ class Length:
 class Tag:
     """One skein. `washed`: whether it was washed when it was counted, None where nobody said.
 
-    `wrap`: how it was wrapped, snug or loose; `spun`: the date as it was given.
+    `wrap`: how it was wrapped, snug or loose; `spun`: the date as it was given; `place` and `note`
+    as they were given.
     """
 
     name: str
@@ -36,3 +37,5 @@ class Tag:
     colour: str | None
     hex: str | None
     spun: str | None
+    place: str | None = None
+    note: str | None = None

@@ -16,6 +16,7 @@ from farspun.units import (
     say_per_inch,
 )
 
+MOST_NOTED = 60  # signs of a place or a note; judgement: what a tag has room for
 HARDLY_KNOWN = 10.0  # times from the 5 to the 95 point: then no middle is named; judgement
 
 
@@ -28,6 +29,7 @@ def tags_pdf(tags: Sequence[Tag], paper: Paper, qr: bool = False) -> bytes:
                 {"text": breakable(together(text)), "other": other}
                 for text, other in tag_lines(one)
             ],
+            "noted": [breakable(together(text)) for text in noted_lines(one)],
             "swatch": one.hex or "",
             "qr": qr_svg(qr_text(one)) if qr else None,
         }
@@ -40,14 +42,10 @@ def tags_pdf(tags: Sequence[Tag], paper: Paper, qr: bool = False) -> bytes:
 def tag_lines(tag: Tag) -> Iterator[tuple[str, bool]]:
     """The lines of a tag, and whether each is in the other units."""
     yield ", ".join(_yarn(tag)), False
-    if tag.mass_g is not None:
-        yield say_mass(tag.mass_g), False
-        yield say_mass_imperial(tag.mass_g), True
-    if tag.length_m is None:
-        yield "length not known", False
+    if tag.mass_g == 0 or (tag.length_m is not None and tag.length_m.p95 == 0):
+        yield "used up", False
     else:
-        yield _about(tag.length_m, say_length), False
-        yield _about(tag.length_m, say_length_imperial), True
+        yield from _amount_lines(tag)
     if tag.m_per_100g is not None and tag.yd_per_lb is not None:
         yield f"{tag.m_per_100g:.0f} m per 100 g", False
         yield f"{tag.yd_per_lb:.0f} yd per lb", True
@@ -59,6 +57,35 @@ def tag_lines(tag: Tag) -> Iterator[tuple[str, bool]]:
         yield tag.colour, False
     if tag.spun:
         yield f"spun {tag.spun}", False
+
+
+def noted_lines(tag: Tag) -> Iterator[str]:
+    """Where it lies and what was noted: left out where the tag has no room for them."""
+    if tag.place:
+        yield f"place: {shortened(tag.place)}"
+    if tag.note:
+        yield f"note: {shortened(tag.note)}"
+
+
+def shortened(text: str) -> str:
+    """As much of it as a tag has room for, on one line.
+
+    >>> shortened("chest, left"), len(shortened("word " * 40)) <= MOST_NOTED
+    ('chest, left', True)
+    """
+    line = " ".join(text.split())
+    return line if len(line) <= MOST_NOTED else line[: MOST_NOTED - 2].rstrip(" ,;.") + " …"
+
+
+def _amount_lines(tag: Tag) -> Iterator[tuple[str, bool]]:
+    if tag.mass_g is not None:
+        yield say_mass(tag.mass_g), False
+        yield say_mass_imperial(tag.mass_g), True
+    if tag.length_m is None:
+        yield "length not known", False
+    else:
+        yield _about(tag.length_m, say_length), False
+        yield _about(tag.length_m, say_length_imperial), True
 
 
 def _yarn(tag: Tag) -> Iterator[str]:
@@ -93,8 +120,8 @@ def qr_text(tag: Tag) -> str:
     """
     lines = [tag.name]
     if tag.mass_g is not None:
-        lines.append(say_mass(tag.mass_g))
-    if tag.length_m is not None and tag.length_m.p95 <= HARDLY_KNOWN * tag.length_m.p05:
+        lines.append(say_mass(tag.mass_g) if tag.mass_g else "used up")
+    if tag.length_m is not None and 0 < tag.length_m.p95 <= HARDLY_KNOWN * tag.length_m.p05:
         lines.append(say_length(tag.length_m.p50))
     return "\n".join(lines)
 

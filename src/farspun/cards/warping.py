@@ -10,9 +10,10 @@ from farspun.cards.paper import Paper
 from farspun.cards.setting import pdf
 from farspun.cards.wording import Row, breakable
 
-TOP_EM, HEADING_EM = 2.0, 2.66  # of a side: its name, and each heading with its line
-RULER_EM, BLANKS_EM = 1.32, 1.95  # a line of the ruler, a line of blanks
+TOP_EM, HEADING_EM = 2.0, 2.36  # of a side: its name, and each heading with its line
+RULER_EM, BLANKS_EM = 1.32, 1.75  # a line of the ruler, a line of blanks
 BLANKS_A_LINE = 3
+HIGHER = 1.25  # lines of the ruler, to write in
 DRAFT_MM = 3.2  # a square of the draft
 
 
@@ -30,14 +31,17 @@ def warping_pdf(card: Card, paper: Paper) -> bytes:
     }
     drawn = not card.draft.slots_and_holes and fits(card.draft)
     ruler, room = weaving_words.ruler(card), weaving_words.room(card)
-    marks = sum(len(lines) for lines in ruler.values())
-    blanks = sum(-(-len(one["blanks"]) // BLANKS_A_LINE) for one in room)
+    marks = sum(HIGHER if row[1] == "" else 1.0 for lines in ruler.values() for row in lines)
+    start_room = weaving_words.start_room(card)
+    blanks = sum(-(-len(one["blanks"]) // BLANKS_A_LINE) for one in (*start_room, *room))
     data: dict[str, Any] = {
         "name": breakable(card.cloth),
         "title": "Direct warping" if card.warping.direct else "Winding the warp",
         "draft": draft_svg(card.draft) if drawn else None,
         "draft_said": setup_words.draft_text(card.draft),
         "draft_cells": cells(card.draft),
+        "made": f"printed {card.made.printed}, action {card.made.plan_action}",
+        "start_room": start_room,
         "ruler": ruler,
         "room": room,
         "guess": {

@@ -1,10 +1,11 @@
 """The second side of a warping card in words: picks, marks, edges, finish, and room to write."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from shlex import quote
 from typing import Any
 
-from farspun.cards.facts import Card, Start, Weighed
+from farspun.cards.facts import Card, Start, Stripes, Weighed
 from farspun.cards.setup_words import order_text
 from farspun.cards.wording import (
     Row,
@@ -17,6 +18,7 @@ from farspun.cards.wording import (
     ounces,
     yards,
 )
+from farspun.craft.lengths import FRINGE_TWIST
 from farspun.units import (
     say_cm,
     say_inches,
@@ -24,6 +26,7 @@ from farspun.units import (
     say_length_imperial,
     say_per_cm,
     say_per_inch,
+    say_percent,
 )
 
 MOST_WEFTS = 4  # with marks of their own; judgement: what a side has room for
@@ -66,24 +69,49 @@ def weaving_rows(card: Card) -> Iterator[Row]:
     yield Row(
         "",
         f"{setup.picks} picks of {say_cm(setup.pick_length_cm)}: {say_length(setup.weft_yarn_m)}"
-        " of weft",
-        f"of {say_inches(setup.pick_length_cm)}: {say_length_imperial(setup.weft_yarn_m)} of weft",
+        " of weft for the full size",
+        f"of {say_inches(setup.pick_length_cm)}: {say_length_imperial(setup.weft_yarn_m)} of weft"
+        " for the full size",
     )
     if card.weft_order:
-        yield Row("Order", order_text(card.weft_order, "pick", card.cloth))
+        yield Row("Order", order_text(lettered(card, card.weft_order), "pick", card.cloth))
     yield from _edge_rows(card)
-    yield Row("Stop", *both(lambda cm: "; ".join(_stops(card, cm))))
-    off = "each piece off the loom" if card.purpose.pieces > 1 else "off the loom"
     yield Row(
-        "Rested",
+        "Stop",
         *both(
             lambda cm: (
-                f"{cm(setup.tape_length_cm)} by the tape is {cm(setup.woven_length_cm)}"
-                f" rested; {off} {cm(setup.off_loom_width_cm)} wide,"
-                f" {cm(setup.off_loom_length_cm)} long"
+                f"{'; '.join(_stops(card, cm))} ({cm(setup.tape_length_cm)} by the tape is"
+                f" {cm(setup.woven_length_cm)} rested)"
             )
         ),
     )
+    yield from _expected_rows(card)
+
+
+def _expected_rows(card: Card) -> Iterator[Row]:
+    """What comes off the loom and out of the wash, beside the width asked."""
+    setup, found = card.setup, card.expected
+    off = "each piece off the loom" if card.purpose.pieces > 1 else "off the loom"
+    dry = "finished" if card.purpose.wash == "none" else "washed"
+    yield Row(
+        "Expect",
+        *both(
+            lambda cm: (
+                f"{off} {cm(found.off_loom_width_cm)} wide (asked:"
+                f" {cm(setup.off_loom_width_cm)}), {cm(found.off_loom_length_cm)} long; {dry}"
+                f" {cm(found.washed_width_cm)} wide, {cm(found.washed_length_cm)} long"
+            )
+        ),
+    )
+
+
+def lettered(card: Card, order: Stripes) -> Stripes:
+    """The order with each yarn's letter before its name, as the marks have it."""
+    own = {yarn.name: letter for letter, yarn in zip(_letters(card), card.weft, strict=False)}
+    stripes = [
+        replace(one, yarn=f"{own.get(one.yarn, '')} {one.yarn}".strip()) for one in order.stripes
+    ]
+    return replace(order, stripes=stripes)
 
 
 def _stops(card: Card, cm: Callable[[float], str]) -> Iterator[str]:
@@ -110,7 +138,10 @@ def _edge_rows(card: Card) -> Iterator[Row]:
         yield Row(
             "Fringe",
             *both(
-                lambda cm: f"cut {cm(edges.fringe_cut_cm)} at each end, for {cm(edges.fringe_cm)}"
+                lambda cm: (
+                    f"cut {cm(edges.fringe_cut_cm)} at each end, for {cm(edges.fringe_cm)}:"
+                    f" twist and knots take {say_percent(FRINGE_TWIST)}, the wash the rest"
+                )
             ),
         )
 
@@ -119,9 +150,9 @@ def start_rows(card: Card) -> Iterator[Row]:
     """What lies on the scale before the first pick."""
     yield Row(
         "Scale",
-        "Weigh ball, shuttle and all before the first pick, and take the empty shuttle off. If it"
-        " is more or less than here, so is every weight below. Where it is under “think below”, the"
-        " odds are less than you asked for: stop and think.",
+        "Weigh ball and shuttle before the first pick, less the empty shuttle. If it is more or"
+        " less than here, so is every weight below. The marks are for the full size. Under “think"
+        " below” the odds are less than you asked for: stop and think.",
     )
     for letter, start in zip(_letters(card), card.starts, strict=False):
         label = f"Weft {letter}".strip()
@@ -135,8 +166,17 @@ def start_rows(card: Card) -> Iterator[Row]:
 
 
 def _start(start: Start, say_it: Callable[[float | None], str]) -> str:
-    kept = f", {say_it(start.keep_g)} of it kept for other cloths" if start.keep_g else ""
-    return f"{say_it(start.start_g)} before the first pick, {say_it(start.need_g)} needed{kept}"
+    kept = f"; {say_it(start.keep_g)} kept for others" if start.keep_g else ""
+    return (
+        f"{say_it(start.start_g)} at the start; {say_it(start.full_g)} for the full size,"
+        f" {say_it(start.need_g)} for the least that serves{kept}"
+    )
+
+
+def start_room(card: Card) -> list[dict[str, Any]]:
+    """Blanks for what was weighed before the first pick."""
+    blanks = [f"all of {letter}" if letter else "all" for letter in _letters(card)]
+    return [{"label": "At the start", "blanks": [*blanks, "empty shuttle"]}]
 
 
 def _letters(card: Card) -> list[str]:
@@ -160,6 +200,8 @@ def ruler(card: Card) -> dict[str, Any]:
             own = f" {letter}" if letter else ""
             yield [f"weft{own} used, {units[1]}", *(used(one.used_m) for one in wefts)]
             yield [f"should weigh{own}, {units[2]}", *(weight(one.should_g) for one in wefts)]
+            if units[2] == "g":
+                yield [f"scale showed{own}", *("" for _ in wefts)]
             yield [f"think below{own}, {units[2]}", *(weight(one.think_below_g) for one in wefts)]
 
     return {
@@ -175,9 +217,10 @@ def finish_rows(card: Card) -> Iterator[Row]:
         label = "" if number else "Beware"
         if one.temperatures_c:
             slow, fast = one.temperatures_c
-            yield Row(label, one.text)
             yield Row(
-                "", _scald(slow, fast, "°C"), _scald(_fahrenheit(slow), _fahrenheit(fast), "°F")
+                label,
+                f"{one.text.rstrip('.')}: {_scald(slow, fast, '°C')}",
+                _scald(_fahrenheit(slow), _fahrenheit(fast), "°F"),
             )
         else:
             yield Row(label, one.text)

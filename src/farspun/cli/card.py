@@ -53,8 +53,8 @@ def card(
         raise WrongUse("Nothing says where the card is to go.", "Give --out FILE.pdf, or --json.")
     if out is not None:
         paper = carding.checked_out(out, paper, force).name
-    cm = [None if one is None else one.value * CM_PER_METRE for one in (gap, rod)]
-    found = carding.card_of_cloth(stash_to_read(ctx), name, *cm)
+    gap_cm, rod_cm = (None if one is None else one.value * CM_PER_METRE for one in (gap, rod))
+    found = carding.card_of_cloth(stash_to_read(ctx), name, gap_cm, rod_cm)
     if out is not None:
         carding.print_card(found, out, paper, force)
     if json:

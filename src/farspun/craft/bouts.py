@@ -29,23 +29,50 @@ class Dents:
     middle_end: int
 
 
+@dataclass(frozen=True, slots=True)
+class Bundles:
+    """So many bundles side by side, of so many ends each."""
+
+    bundles: int
+    ends: int
+
+
 def bouts(ends: int, repeat: int = 1) -> tuple[Bout, ...]:
     """The ends in bouts of 50 to 100, as alike as can be, in whole repeats where that goes.
 
-    Fewer than 50 are one bout. Raises ImpossibleValue for no end. Source: common practice.
+    A warp is wound there and back, so a bout is even; where the ends are odd, the last is. Fewer
+    than 50 are one bout. Raises ImpossibleValue for no end. Source: common practice, no source.
 
     >>> [bout.upto for bout in bouts(154)], [bout.ends for bout in bouts(154, 8)]
-    ([77, 154], [80, 74])
+    ([78, 154], [80, 74])
     """
     count("number of ends", ends)
     many = -(-ends // MOST_BOUT)
-    size = -(-ends // many)
-    whole = count("repeat", repeat) * max(1, round(size / repeat))
+    pairs = -(-ends // 2)
+    sizes = [2 * (pairs // many + (at < pairs % many)) for at in range(many)]
+    unit = count("repeat", repeat) * (1 + repeat % 2)  # of even repeats whole bouts are even
+    whole = unit * max(1, round(sizes[0] / unit)) if repeat > 2 else 0
     if LEAST_BOUT <= whole <= MOST_BOUT and ends - whole * (many - 1) in range(1, MOST_BOUT + 1):
-        size = whole
-    sizes = [size] * (many - 1)
-    sizes.append(ends - sum(sizes))
+        sizes = [whole] * many
+    sizes[-1] = ends - sum(sizes[:-1])
     return tuple(Bout(*one) for one in zip(sizes, accumulate(sizes), strict=True))
+
+
+def bundled(ends: int, bundles: int) -> tuple[Bundles, ...]:
+    """The ends in bundles as alike as can be, from the left; the smaller ones at the edges.
+
+    Raises ImpossibleValue for no end or no bundle. Source: counting.
+
+    >>> [(one.bundles, one.ends) for one in bundled(116, 12)]
+    [(2, 9), (8, 10), (2, 9)]
+    """
+    each, larger = divmod(count("number of ends", ends), count("number of bundles", bundles))
+    right = (bundles - larger) // 2
+    left = bundles - larger - right
+    runs = ((left, each), (larger, each + 1), (right, each))
+    if not larger:
+        return (Bundles(bundles, each),)
+    return tuple(Bundles(*one) for one in runs if one[0])
 
 
 def dents_filled(ends: int, per_dent: Sequence[int]) -> Dents:

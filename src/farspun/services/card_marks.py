@@ -12,10 +12,11 @@ from farspun.craft.plan import Part, Plan
 from farspun.services.answers import Check, NeedAnswer, Three
 from farspun.services.card_warp import Supplies, warp_yarns
 from farspun.services.case_for import yarn_groups
+from farspun.services.factors import FACTORS
 
 MG_PER_G = 1000
 Z95 = 1.6448536269514722  # spreads from the middle to the 95 % point of a normal, exact
-NO_GRAMS = facts.Start(None, None, None)
+NO_GRAMS = facts.Start(None, None, None, None)
 
 
 def starts_and_marks(
@@ -26,12 +27,12 @@ def starts_and_marks(
     groups = yarn_groups(plan.weft)
     used = _used_parts(check, [supplies[group[0].skein_id].name for group in groups])
     taken = _taken_by_warp_g(check, supplies)
-    starts = [
-        _start(plan, group, need, supplies, taken)
-        for group, need in zip(groups, check.weft, strict=True)
-    ]
     asked_m = sum(need.need_m.p50 or 0.0 for need in check.weft)
     serves = asked_m / check.setup.weft_yarn_m  # the needs are for the size less its give
+    starts = [
+        _start(plan, group, need, supplies, (taken, serves))
+        for group, need in zip(groups, check.weft, strict=True)
+    ]
     columns = [
         list(_weighed(start, need, parts, (tape_cm, serves), plan.promise))
         for start, need, parts in zip(starts, check.weft, used, strict=True)
@@ -45,9 +46,13 @@ def _start(
     group: Sequence[Part],
     need: NeedAnswer,
     supplies: Supplies,
-    taken_g: Mapping[int, float],
+    before: tuple[Mapping[int, float], float],
 ) -> facts.Start:
-    """All of the yarn, what others keep of it, and what the cloth is to take, in g."""
+    """All of the yarn, what others keep of it, and what the cloth is to take, in g.
+
+    `before`: what the warp takes of each skein, g, and the part of the full size that serves.
+    """
+    taken_g, serves = before
     asked, had = need.need_m.p50, need.have_m.p50
     skeins = [supplies[part.skein_id] for part in group]
     if not asked or had is None or any(one.balance_mg is None for one in skeins):
@@ -66,7 +71,7 @@ def _start(
     tex = sum(one.tex for one in skeins) / len(skeins)
     # where none is free, its grist alone tells what the cloth would take
     need_g = free_g * asked / had if had and free_g else asked * tex / 1000
-    return facts.Start(start_g, keep_g, need_g)
+    return facts.Start(start_g, keep_g, need_g, need_g / serves)
 
 
 def _taken_by_warp_g(check: Check, supplies: Supplies) -> dict[int, float]:
@@ -138,6 +143,28 @@ def _woven(order: Group, spans: Sequence[int], picks: int) -> dict[str, int]:
         for yarn, part in counted(order, here).items():
             found[yarn] = found.get(yarn, 0) + part
     return found
+
+
+def expected(check: Check) -> facts.Expected:
+    """What the ends in the reed and the warp as cut come to, at middle values."""
+    plan, setup = check.plan, check.setup
+    means = {one.name: one.mean for one in check.assumptions}
+    tight = setup.tape_length_cm / setup.woven_length_cm
+    kept_width = (plan.width_cm + 2 * plan.side_hem_cm) / setup.off_loom_width_cm
+    kept_length = (plan.length_cm + 2 * plan.hem_cm) / setup.off_loom_length_cm
+    width_cm = setup.reed_width_cm * (1 - means[FACTORS["draw_in"]])
+    spare_cm = setup.warp_cut_cm - setup.warp_length_cm
+    more_cm = spare_cm * (1 - means[FACTORS["take_up"]])
+    farthest_cm = setup.off_loom_length_cm + more_cm
+    return facts.Expected(
+        off_loom_width_cm=width_cm,
+        off_loom_length_cm=setup.off_loom_length_cm,
+        washed_width_cm=width_cm * kept_width,
+        washed_length_cm=plan.length_cm + 2 * plan.hem_cm,
+        farthest_tape_cm=(setup.woven_length_cm + more_cm) * tight,
+        farthest_off_loom_length_cm=farthest_cm,
+        farthest_washed_length_cm=farthest_cm * kept_length,
+    )
 
 
 def stops(check: Check, fringe_cut_cm: float) -> list[facts.Stop]:

@@ -1,21 +1,18 @@
 """Tags for skeins: what each says, gathered; and the sheet to print."""
 
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 from pathlib import Path
 
 from farspun.cards.tag_facts import Length, Tag
-from farspun.craft.colour_notes import yarn_colour
-from farspun.craft.optical_mix import mean_hex
 from farspun.errors import WrongUse
-from farspun.services.carding import checked_out
+from farspun.services.card_notes import washed
+from farspun.services.carding import checked_out, patch_of
 from farspun.services.file_asked import write_whole
 from farspun.services.showing import ShownWhole, shown_whole
 from farspun.store.cloths import readings_seen
 from farspun.store.engine import Stash, reading
 from farspun.store.skeins import skein_named
 from farspun.units import name_key
-
-WASHED = frozenset(("relaxed", "under-tension"))  # states in which a washed skein is counted
 
 
 def tags_of(stash: Stash, names: Sequence[str]) -> list[Tag]:
@@ -28,7 +25,7 @@ def tags_of(stash: Stash, names: Sequence[str]) -> list[Tag]:
         rows = [skein_named(connection, name) for name in names]
         seen = readings_seen(connection, [row["id"] for row in rows])
         return [
-            _tag(shown_whole(connection, row["name"]), row["wrap"], _washed(seen[row["id"]]))
+            _tag(shown_whole(connection, row["name"]), row["wrap"], washed(seen[row["id"]]))
             for row in rows
         ]
 
@@ -43,14 +40,7 @@ def print_tags(
     write_whole(out, tags_pdf(tags, size, qr))
 
 
-def _washed(seen: Set[str]) -> bool | None:
-    """Whether it was washed when it was last counted, from the states it was counted in."""
-    if seen & WASHED:
-        return True
-    return False if "unwashed" in seen else None
-
-
-def _tag(shown: ShownWhole, wrap: str | None, washed: bool | None) -> Tag:
+def _tag(shown: ShownWhole, wrap: str | None, was_washed: bool | None) -> Tag:
     length = shown.length_m
     return Tag(
         name=shown.name,
@@ -60,7 +50,7 @@ def _tag(shown: ShownWhole, wrap: str | None, washed: bool | None) -> Tag:
         twist=shown.twist,
         draw=shown.draw,
         mill=shown.mill,
-        washed=washed,
+        washed=was_washed,
         mass_g=shown.mass_g,
         length_m=Length(length["p05"], length["p50"], length["p95"]) if length else None,
         m_per_100g=shown.m_per_100g,
@@ -68,6 +58,8 @@ def _tag(shown: ShownWhole, wrap: str | None, washed: bool | None) -> Tag:
         wraps_per_cm=shown.wraps_per_cm,
         wrap=wrap,
         colour=shown.colour,
-        hex=mean_hex(yarn_colour(shown.colour)),
+        hex=patch_of(shown.colour),
         spun=shown.spun,
+        place=shown.place,
+        note=shown.note,
     )

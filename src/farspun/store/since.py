@@ -68,6 +68,15 @@ def done_to_cloth(connection: Connection, cloth_id: int, since: int) -> list[Don
     return _done(connection, on, since)
 
 
+def last_change(connection: Connection, cloth_id: int) -> tuple[int, str]:
+    """The id and time of the action that planned this cloth or last changed it."""
+    on = [select(cloth.c.action_id).where(cloth.c.id == cloth_id), _changed(cloth.name, cloth_id)]
+    any_of = or_(*(which.in_(one) for one in on for which in (action.c.id, action.c.undoes)))
+    newest = select(action.c.id, action.c.at).where(any_of).order_by(action.c.id.desc()).limit(1)
+    found = connection.execute(newest).one()
+    return found.id, found.at
+
+
 def done_to_looms(connection: Connection, since: int) -> list[Done]:
     """Every action after `since` that changed a loom, reed or heddle."""
     on = select(change.c.action_id).where(change.c.table_name.in_((loom.name, reed.name)))
