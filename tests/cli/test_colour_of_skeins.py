@@ -40,11 +40,17 @@ def test_what_was_not_understood_is_said_in_one_line(place):
     assert told(place, "skein", "show", "Gorse")["colour_unknown"] == ["quuxy", "wibble"]
 
 
-def test_a_note_of_one_known_shade_is_shown_as_it_was_written_and_no_more(place):
+def test_a_note_of_one_known_shade_is_shown_as_it_was_written_and_with_that_shade(place):
     said = shown(place, "Madder, rinsed")
     assert "Colour Madder, rinsed" in said
-    assert "read as" not in said
+    assert "read as solid: madder #b23328" in said
     assert "not known" not in said
+
+
+def test_a_slip_of_the_pen_is_asked_about_and_not_read(place):
+    said = shown(place, "indgo with madder")
+    assert "Colour words not known: indgo (did you mean indigo?)" in said
+    assert "read as solid: madder" in said
 
 
 def test_what_is_taken_for_a_share_is_said(place):

@@ -223,3 +223,26 @@ def test_where_nothing_likely_is_near_in_colour_none_is_put_forward(tmp_path: Pa
     assert "the first of them" not in said
     near = desk.does(f"{WARP} --like teal --limit 1")
     assert "the first of them" in near and "is near" not in near
+
+
+def test_a_note_read_in_part_is_told_and_stands_behind_one_as_near_that_was_read(
+    tmp_path: Path,
+) -> None:
+    desk = stash(tmp_path, add("A", "wibbled gold"), add("B", "gold"), add("C", "teal"))
+    for wish in ("--like gold", "--contrast most"):
+        line = f"{WARP} {wish}"
+        assert ranked(desk, line)[:2] == ["B", "A"]
+        for criterion in ("likeness", "contrast"):
+            assert "not read in its note: wibbled" in reason(desk, line, "A", criterion)["why"]
+            assert "not read" not in reason(desk, line, "B", criterion)["why"]
+        told = desk.told(f"{line} --explain A")["explained"]["above"]
+        assert told == "B stands before it: its colour note was read whole, and this one's not"
+    said = " ".join(desk.does(f"{WARP} --like gold").split())
+    assert "to the whole number; then those whose colour note was read whole; then" in said
+
+
+def test_a_mossy_yarn_with_bits_of_gold_is_no_gold(tmp_path: Path) -> None:
+    desk = stash(tmp_path, add("A", "sort of mossy, with bits of gold"), add("B", "gold"))
+    line = f"{WARP} --like gold"
+    assert ranked(desk, line) == ["B", "A"]
+    assert reason(desk, line, "A", "likeness")["value"] > 3

@@ -77,7 +77,8 @@ def test_a_cloth_is_told_with_its_size_threads_odds_and_shades(desk: Desk) -> No
 
 def test_the_cloth_that_is_drawn_has_its_yarns_colours_in_their_places(desk: Desk) -> None:
     """Weld first, then madder and woad: what comes first is yellow, never blue."""
-    desk.told("cloth change Shawl --size 40cmx280cm")
+    desk.does("skein add Long --mass 200g --length 700m --state relaxed --colour slate")
+    desk.told("cloth change Shawl --size 40cmx280cm --warp Long --sett 3/cm --picks 3/cm")
     drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))
     with Image.open(out(desk, "a.png")) as image:
         pixels = np.asarray(image.convert("RGB")).astype(int)
@@ -94,15 +95,59 @@ def test_the_cloth_that_is_drawn_has_its_yarns_colours_in_their_places(desk: Des
     assert early.min() > late.min() + 10  # stripes of woad come late only
 
 
-def test_what_the_weft_is_too_short_for_is_told_and_drawn_pale(desk: Desk) -> None:
+def test_what_the_weft_is_too_short_for_is_told_and_left_blank(desk: Desk) -> None:
     desk.told("cloth change Shawl --size 40cmx900cm")
     found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))
     cloth = found["data"]["cloths"][0]
-    assert any(note.startswith("pale: the weft gives out after") for note in cloth["notes"])
+    assert any("not woven, the weft gives out after" in note for note in cloth["notes"])
     length = float(re.search(r"after ([\d.]+) cm", " ".join(cloth["notes"])).group(1))
     need = desk.told("cloth check Shawl")["weft"][0]
     part = need["have_m"]["p50"] / need["need_m"]["p50"]
     assert length / cloth["length_cm"] == pytest.approx(part, rel=0.05)
+
+
+def test_a_cloth_without_a_warp_is_hatched_and_not_drawn_as_finished(desk: Desk) -> None:
+    desk.does("skein add Stub --mass 2g --length 3m --state relaxed --colour madder")
+    desk.told("cloth change Shawl --warp Stub")
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))
+    cloth = found["data"]["cloths"][0]
+    note = next(one for one in cloth["notes"] if one.startswith("hatched"))
+    assert re.fullmatch(r"hatched: \d+ ends of \d+ are not there, the warp yarn is too short", note)
+    with Image.open(out(desk, "a.png")) as image:
+        pixels = np.asarray(image.convert("RGB")).astype(int)
+    assert (pixels.max(axis=2) - pixels.min(axis=2) > 40).mean() < 0.03  # almost no yarn
+
+
+def test_a_long_stripe_is_told_by_how_long_it_lasts(desk: Desk) -> None:
+    """Stripes of 3 m over picks of so many cm: 3 m divided by a pick."""
+    desk.told('cloth change Shawl --weft "Gorse 2"')
+    striping = "striping madder 3m, woad 3m, weld 3m"
+    assert desk.run(["skein", "change", "Gorse 2", "--colour", striping]).exit_code == 0
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.svg"))
+    setup = desk.told("cloth check Shawl")["setup"]
+    cloth = found["data"]["cloths"][0]
+    note = next(one for one in cloth["notes"] if "colour" in one)
+    picks, cm = re.fullmatch(
+        r"each colour of the weft lasts about (\d+) picks, ([\d.]+) cm", note
+    ).groups()
+    wanted = 300 / setup["pick_length_cm"]
+    assert float(picks) == pytest.approx(wanted, abs=0.5)
+    assert float(cm) == pytest.approx(wanted / cloth["picks_per_cm"], abs=0.06)
+    assert not any("drift" in one for one in cloth["notes"])
+
+
+def test_a_part_of_a_gradient_and_of_a_note_is_told(desk: Desk) -> None:
+    desk.told('cloth change Shawl --weft "Gorse 2"')
+    colour = "gradient from madder to cream, wibbled"
+    assert desk.run(["skein", "change", "Gorse 2", "--colour", colour]).exit_code == 0
+    found = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.svg"))
+    notes = found["data"]["cloths"][0]["notes"]
+    assert "not read of the colour of Gorse 2: wibbled" in notes
+    note = next(one for one in notes if "gradient" in one)
+    used = int(re.fullmatch(r"of the gradient of Gorse 2 the first (\d+) % is used", note)[1])
+    need = desk.told("cloth check Shawl")["weft"][0]
+    assert used / 100 == pytest.approx(need["need_m"]["p50"] / need["have_m"]["p50"], rel=0.15)
+    assert note[1:] in found["told"]
 
 
 def test_other_yarns_are_tried_side_by_side_with_their_odds(desk: Desk) -> None:
@@ -152,6 +197,32 @@ def test_ends_and_shares_of_yarns_are_stripes_too(desk: Desk) -> None:
     assert weft["note"].startswith("the yarns in turn")
 
 
+def test_the_skeins_of_one_yarn_are_stripes_in_their_order(desk: Desk) -> None:
+    desk.told("cloth change Shawl --size 40cmx280cm")
+    weft = drawn(desk, "stripes", "Shawl", "--out", out(desk, "a.svg"))["data"]["sides"][1]
+    assert [name for name, _ in weft["stripes"]] == ["Gorse 1", "Gorse 2"]
+    assert sum(threads for _, threads in weft["stripes"]) == weft["threads"]
+    pick_m = desk.told("cloth check Shawl")["setup"]["pick_length_cm"] / 100
+    (have_m,) = [one["free_m"] for one in desk.told("skein list") if one["name"] == "Gorse 1"]
+    claimed = desk.told("cloth check Shawl")["weft"][0]["have_m"]["p50"]
+    first = dict(weft["stripes"])["Gorse 1"]
+    assert first * pick_m <= claimed
+    assert "skein after skein" in weft["note"]
+    assert have_m is not None
+    svg = (desk.folder / "a.svg").read_text()
+    assert "of one yarn, 2 skeins one after another" in svg
+    assert "#e0c72f" in svg  # weld as it is, not mixed with the next skein
+
+
+def test_the_stash_shows_all_shades_of_a_skein_and_its_note(desk: Desk) -> None:
+    found = drawn(desk, "stash", "--out", out(desk, "a.svg"))
+    shades = {one["name"]: one["shades"] for one in found["data"]["skeins"]}
+    assert shades["Gorse 2"] == ["#b23328", "#4a6d8c"]
+    svg = (desk.folder / "a.svg").read_text()
+    assert svg.count('fill="#b23328"') == svg.count('fill="#4a6d8c"') == 3
+    assert re.search(r">striping.*….*2 m</text>", svg)
+
+
 def test_the_stash_is_drawn_with_what_is_free(desk: Desk) -> None:
     found = drawn(desk, "stash", "--out", out(desk, "a.svg"))
     told = {one["name"]: one["free_m"] for one in desk.told("skein list")}
@@ -164,6 +235,8 @@ def test_the_stash_is_drawn_with_what_is_free(desk: Desk) -> None:
         (("cloth", "Shal", "--out", "a.png"), 4, "There is no cloth called “Shal”."),
         (("cloth", "Shawl", "--out", "a.jpg"), 2, "The picture a.jpg would be of no known kind."),
         (("stripes", "Shawl", "--out", "a"), 2, "The picture a would be of no known kind."),
+        (("stash", "--out", ""), 2, "No file is named to draw into."),
+        (("stash", "--out", "state"), 2, "state is a folder."),
         (("stash", "--out", "no/where/a.png"), 2, "there is no folder no/where."),
         (("draft", "--out", "a.png"), 2, "Whose draft?"),
         (("draft", "Shawl", "--weave", "plain", "--out", "a.png"), 2, "Whose draft?"),
@@ -182,6 +255,7 @@ def test_what_cannot_be_drawn_is_refused_in_two_lines(
     desk: Desk, words: tuple[str, ...], code: int, said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(desk.folder)
+    (desk.folder / "state").mkdir(exist_ok=True)
     before = set(desk.folder.rglob("*"))
     ran = desk.run(["picture", *words])
     assert ran.exit_code == code
@@ -197,6 +271,9 @@ def test_a_file_that_is_there_is_asked_about_and_force_draws_over_it(desk: Desk)
     assert refused.exit_code == 2
     assert "--force" in refused.stderr
     assert file.read_text() == "mine"
+    banana = desk.run(["picture", "draft", "--weave", "banana", "--out", str(file)])
+    assert banana.exit_code == 4
+    assert "banana" in banana.stderr
     left = desk.run(["picture", "stash", "--out", str(file)], "n\n")
     assert (left.exit_code, file.read_text()) == (0, "mine")
     assert desk.run(["picture", "stash", "--out", str(file), "--force"]).exit_code == 0

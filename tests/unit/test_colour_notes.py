@@ -56,6 +56,38 @@ READ = [
     ("onion skins", Lie.SOLID, [("onion skin", 100)]),
     ("bluish", Lie.SOLID, [("blue", 100)]),
     ("skyblue", Lie.SOLID, [("sky blue", 100)]),
+    ("sort of mossy, with bits of gold", Lie.VARIEGATED, [("moss", 90), ("gold", 10)]),
+    ("teal with mossy bits", Lie.VARIEGATED, [("teal", 90), ("moss", 10)]),
+    ("kind of rusty", Lie.SOLID, [("rust", 100)]),
+    ("inky", Lie.SOLID, [("ink", 100)]),
+    ("cream, a whisper of rust", Lie.VARIEGATED, [("cream", 95), ("rust", 5)]),
+    ("blue, very pale", Lie.SOLID, [("very pale blue", 100)]),
+    ("more green than blue", Lie.VARIEGATED, [("green", 75), ("blue", 25)]),
+    ("peachy to brick", Lie.GRADIENT, [("peach", 50), ("brick", 50)]),
+    ("almost moorit", Lie.SOLID, [("almost moorit", 100)]),
+    ("grey overdyed with madder", Lie.SOLID, [("madder over grey", 100)]),
+    ("blue over cream", Lie.SOLID, [("blue over cream", 100)]),
+    ("woad on grey fleece", Lie.SOLID, [("woad over grey", 100)]),
+    ("blue, dyed with red cabbage", Lie.SOLID, [("blue", 100)]),
+    ("green, dyed with weld and indigo", Lie.SOLID, [("green", 100)]),
+    ("dyed with madder", Lie.SOLID, [("madder", 100)]),
+    ("gradient from walnut brown to cream", Lie.GRADIENT, [("walnut brown", 50), ("cream", 50)]),
+    ("light to dark blue", Lie.GRADIENT, [("light blue", 50), ("dark blue", 50)]),
+    ("light/dark grey marl", Lie.MARL, [("light grey", 50), ("dark grey", 50)]),
+    ("pale to deep moorit", Lie.GRADIENT, [("pale moorit", 50), ("deep moorit", 50)]),
+    ("silver birch bark", Lie.SOLID, [("silver birch bark", 100)]),
+    ("black Welsh Mountain", Lie.SOLID, [("black", 100)]),
+    ("Blue-faced Leicester, cream", Lie.SOLID, [("cream", 100)]),
+    ("Shetland, moorit", Lie.SOLID, [("moorit", 100)]),
+    ("bleached linen", Lie.SOLID, [("bleached", 100)]),
+    ("unbleached", Lie.SOLID, [("unbleached", 100)]),
+    ("madder, alum 15%, copper 2%", Lie.SOLID, [("madder", 100)]),
+    ("15% alum, weld", Lie.SOLID, [("weld", 100)]),
+    ("copper 60%, navy 40%", Lie.VARIEGATED, [("copper", 60), ("navy", 40)]),
+    ("grey fleece, natural", Lie.SOLID, [("grey", 100)]),
+    ("natural grey", Lie.SOLID, [("natural grey", 100)]),
+    ("black-brown, almost black", Lie.SOLID, [("black brown, black", 100)]),
+    ("rust, #a1b2c3", Lie.SOLID, [("#a1b2c3", 100)]),
 ]  # fmt: skip
 
 
@@ -68,8 +100,9 @@ def test_a_note_is_read_as_it_is_meant(
     assert yarn_colour(note).unknown_words == ()
 
 
-NONE = ["undyed", "rinsed", "fast", "not fast", "vat", "no red", "without black", "by Hazel",
-        "bought at Sand Mill", "", "   ", None, "stone house", "batch 3"]  # fmt: skip
+NONE = ["Jacob", "Romney fleece", "alum 15%", "dyed with red cabbage", "undyed", "rinsed", "fast",
+        "not fast", "vat", "no red", "without black", "by Hazel", "bought at Sand Mill", "", "   ",
+        None, "stone house", "batch 3"]  # fmt: skip
 
 
 @pytest.mark.parametrize("note", NONE)
@@ -174,6 +207,31 @@ def test_lighter_and_darker_words_shift_the_shade_as_they_say(word: str) -> None
 def test_a_pair_that_is_a_name_of_its_own_is_not_shifted() -> None:
     assert hexes("dark brown") == [shades()["dark brown"].hex]
     assert yarn_colour("dark brown").assumed == ()
+
+
+def test_almost_a_shade_is_a_little_nearer_to_the_middle_and_that_is_said() -> None:
+    for note, shade, lighter in (("almost moorit", "moorit", 6), ("nearly cream", "cream", -6)):
+        read = yarn_colour(note)
+        before = Color(shades()[shade].hex).convert("lab-d65")
+        after = Color("srgb", read.stretches[0].shade.srgb).convert("lab-d65")
+        assert after["l"] - before["l"] == pytest.approx(lighter, abs=0.01)
+        assert read.assumed == (f"“{note}” is taken as {shade}, {lighter:+d} L*",)
+
+
+def test_a_value_wins_over_the_words_beside_it_and_what_is_no_word_is_listed() -> None:
+    read = yarn_colour("red #ff0000 nope")
+    assert said("red #ff0000 nope") == [("#ff0000", 100.0)]
+    assert (read.unknown_words, read.partly_read) == (("nope",), True)
+    assert said("#ff0000, #00ff00") == [("#ff0000", 50.0), ("#00ff00", 50.0)]
+    assert not yarn_colour("red").partly_read
+    assert not yarn_colour("wibble").partly_read  # nothing is read
+
+
+def test_a_dark_brown_that_is_almost_black_is_one_dark_brown() -> None:
+    read = yarn_colour("black-brown, almost black")
+    shade = Color("srgb", read.stretches[0].shade.srgb).convert("lab-d65")
+    assert 0 < shade["l"] < Color(shades()["black brown"].hex).convert("lab-d65")["l"]
+    assert shade["a"] > 0 < shade["b"]
 
 
 def test_a_shade_that_is_told_in_ish_lies_a_third_of_the_way() -> None:

@@ -1,14 +1,21 @@
 """The drawn face of a cloth, against the interlacement walked crossing by crossing."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from coloraide import Color
 
 from farspun.craft.interlacement import Weave
+from farspun.craft.optical_mix import warp_share
 from farspun.craft.pooling import NO_YARN
 from farspun.craft.weave import weave
 from farspun.errors import ImpossibleValue
 from farspun.pictures.face import BEHIND, Face, face_pixels, interlaced
 
+LINEAR = np.array(
+    [Color("srgb", [one / 255] * 3).convert("srgb-linear").coords()[0] for one in range(256)]
+)
 RED, BLUE = (200, 0, 0), (0, 0, 200)
 
 
@@ -97,6 +104,39 @@ def test_a_part_of_a_cloth_is_drawn_as_in_the_whole() -> None:
     cloth = face(weave("2/2 twill"), 16, 16, thick=1.0)
     whole, part = face_pixels(cloth, 4, 4), face_pixels(cloth.part(8, 8), 4, 4)
     assert (whole[: 7 * 4, : 7 * 4] == part[: 7 * 4, : 7 * 4]).all()
+
+
+PAIRS = [((200, 0, 0), (0, 0, 200)), ((255, 255, 255),) * 2, ((243, 239, 228), (217, 199, 155)),
+         ((20, 20, 24), (250, 248, 240)), ((40, 40, 40), (40, 40, 40))]  # fmt: skip
+
+
+@pytest.mark.parametrize("colours", PAIRS)
+@pytest.mark.parametrize("name", ["plain", "2/2 twill", "5-end satin", "3/1 twill"])
+@pytest.mark.parametrize(("warp_mm", "weft_mm"), [(1.0, 1.0), (0.75, 0.5), (1.3, 0.25)])
+def test_the_mean_light_of_a_face_is_that_of_the_optical_mix(
+    colours: tuple[tuple[int, int, int], ...], name: str, warp_mm: float, weft_mm: float
+) -> None:
+    """To 3 %, in light as coloraide has it; between the threads the ground shows."""
+    whole = face(weave(name), 60, 60)
+    cloth = replace(
+        whole, colours=np.array(colours, dtype=np.uint8), warp_mm=warp_mm, weft_mm=weft_mm
+    )
+    drawn = face_pixels(cloth, 8, 8).reshape(-1, 3)
+    mean = LINEAR[drawn].mean(axis=0)
+    covers = min(warp_mm, 1.0), min(weft_mm, 1.0)
+    share = warp_share(*covers, float(cloth.up.mean()))
+    warp, weft = (LINEAR[list(one)] for one in colours)
+    behind = (1 - covers[0]) * (1 - covers[1])
+    mixed = (1 - behind) * (share * warp + (1 - share) * weft) + behind * LINEAR[list(BEHIND)]
+    assert mean == pytest.approx(mixed, rel=0.03, abs=1e-3)
+    assert cloth.behind_share == pytest.approx(behind)
+
+
+def test_one_white_both_ways_still_shows_its_weave() -> None:
+    cloth = replace(face(weave("plain"), 8, 8), colours=np.full((2, 3), 255, dtype=np.uint8))
+    light = face_pixels(cloth, 8, 8)[..., 0].astype(int)
+    assert light.min() < 240
+    assert light.max() == 255
 
 
 def test_no_pixels_and_no_threads_are_refused() -> None:

@@ -173,6 +173,14 @@ def test_a_gradient_goes_once_from_the_first_shade_to_the_last() -> None:
     assert found.mixes.sum(axis=1) == pytest.approx(1.0)
 
 
+def test_a_gradient_of_two_shades_goes_on_evenly_from_end_to_end() -> None:
+    for shares in ((0.5, 0.5), (0.75, 0.25)):
+        told = colour(Lie.GRADIENT, *((share, None) for share in shares))
+        found = strand(told, 100.0, "Gorse")
+        along = found.mixes[found.at(np.linspace(0.0, 99.999, 200))][:, 1]
+        assert along == pytest.approx(np.linspace(0.0, 1.0, 200), abs=1 / BLENDS)
+
+
 def test_no_length_and_no_crossings_are_refused() -> None:
     with pytest.raises(ImpossibleValue):
         strand(colour(Lie.SOLID, (1.0, None)), math.nan, "Gorse")

@@ -12,14 +12,25 @@ from PIL import Image
 from farspun.craft.colour_space import light_from_srgb
 from farspun.craft.draft import Draft
 from farspun.craft.drawn import drawn_draft
-from farspun.craft.pooling import strand
+from farspun.craft.pooling import NO_YARN, strand
 from farspun.craft.weave import weave
 from farspun.craft.yarn_colour import Lie, Shade, Stretch, YarnColour
 from farspun.pictures.cloth import ClothSeen, cloth_sheet
 from farspun.pictures.draft import draft_sheet
-from farspun.pictures.face import Face, face_pixels, interlaced
-from farspun.pictures.shades import mean_hex, paled, parts_of, strand_colours
-from farspun.pictures.sheet import LEAST, Sheet, fitted, words_width
+from farspun.pictures.face import BEHIND, Face, face_pixels, interlaced
+from farspun.pictures.shades import laid_out, mean_hex, parts_of, strand_colours
+from farspun.pictures.sheet import (
+    BODY,
+    FAINT,
+    INK,
+    LEAST,
+    SMALL,
+    Sheet,
+    cut_in_the_middle,
+    fitted,
+    words_width,
+    wrapped,
+)
 from farspun.pictures.stash import SkeinSeen, stash_sheet
 from farspun.pictures.stripes import SidePlan, stripes_sheet
 
@@ -114,6 +125,7 @@ def test_a_stash_of_any_size_is_legible(number: int) -> None:
             "wool 55, mohair 25, silk 15, nylon 5",
             plain(at) if at % 3 else YarnColour(Lie.UNKNOWN, ()),
             None if at % 7 == 6 else 31.0 * (at % 40),
+            ("", LONG, "slate", NAMES[3])[at % 4],
         )
         for at in range(number)
     ]  # fmt: skip
@@ -211,10 +223,56 @@ def test_swatches_show_shades_by_their_shares_and_a_heather_as_one() -> None:
     assert len({hex_ for hex_, _ in parts_of(YarnColour(Lie.UNKNOWN, ()))}) == 1
 
 
-def test_yarn_that_is_not_there_is_paler_than_any_that_is() -> None:
-    pixels = np.array([[0, 0, 0], [250, 20, 90]], dtype=np.uint8)
-    assert (paled(pixels).astype(int) >= pixels).all()
-    assert paled(pixels)[0, 0] == 158
+def test_a_large_swatch_shows_how_the_shades_lie() -> None:
+    black, white = (Shade(name, (value,) * 3, "given") for name, value in (("b", 0.0), ("w", 1.0)))
+    told = (Stretch(black, 0.75), Stretch(white, 0.25))
+    striped = laid_out(YarnColour(Lie.STRIPING, told))
+    assert striped == [("#000000", 0.25), ("#ffffff", pytest.approx(1 / 12))] * 3
+    gradient = laid_out(YarnColour(Lie.GRADIENT, told))
+    assert (gradient[0][0], gradient[-1][0]) == ("#000000", "#ffffff")
+    assert [one for one, _ in gradient] == sorted(one for one, _ in gradient)
+    assert sum(share for _, share in gradient) == pytest.approx(1)
+    assert len(laid_out(YarnColour(Lie.HEATHER, told))) == 1
+
+
+def test_a_note_that_is_long_is_cut_in_the_middle() -> None:
+    said = cut_in_the_middle(LONG, 10, 0.5 * words_width(LONG, 10))
+    assert words_width(said, 10) <= 0.5 * words_width(LONG, 10)
+    assert (said[:5], said[-5:], said.count("…")) == (LONG[:5], LONG[-5:], 1)
+    assert cut_in_the_middle("Gorse", 10, 400) == "Gorse"
+
+
+def test_yarn_that_is_not_there_is_blank_in_an_outline_and_hatched() -> None:
+    one = cloth(100, 60)
+    for shades in (one.face.warp, one.face.weft):
+        shades[70:] = NO_YARN
+        shades[:, 50:] = NO_YARN
+    sheet = cloth_sheet([one], "one", "told")
+    shown = next(mark for mark in sheet.marks if hasattr(mark, "pixels"))
+    high, wide = shown.pixels.shape[:2]
+    for part in (shown.pixels[round(0.72 * high) :], shown.pixels[:, round(0.85 * wide) :]):
+        assert (part == BEHIND).all()
+    outlines = [mark for mark in sheet.marks if hasattr(mark, "fill") and mark.stroke == INK]
+    sizes = [(mark.width / wide, mark.height / high) for mark in outlines]
+    assert sizes == [pytest.approx((1, 0.3)), pytest.approx((1 / 6, 0.7))]
+    hatching = [mark for mark in sheet.marks if getattr(mark, "stroke", "") == FAINT]
+    assert len(hatching) > 20
+
+
+def test_captions_are_wrapped_in_one_size_and_keep_their_numbers() -> None:
+    note = "the weft's stripes drift by a whole repeat in 12345678901234567890 picks of 3.5 cm"
+    one = cloth(400, 20)
+    many = [ClothSeen(one.face, (LONG, note, "washed: 12.5 ends, 10.25 picks per cm"))] * 5
+    sheet = cloth_sheet(many, "five", "told")
+    said = " ".join(box.words for box in sheet.boxes)
+    assert said.count("12345678901234567890 picks") == 5
+    assert said.count("12.5 ends") == 5
+    for room in range(40, 140):  # wherever the line ends
+        lines = wrapped("of it the first 39 % is used", SMALL, room)
+        assert any("39 %" in line for line in lines)
+        assert max(words_width(line, SMALL) for line in lines) <= room
+    assert "…" not in said
+    assert {mark.size for mark in sheet.marks if hasattr(mark, "words")} == {SMALL, 1.2 * BODY}
 
 
 def test_a_cloth_from_far_away_has_the_light_of_the_same_cloth_close_by() -> None:

@@ -34,7 +34,7 @@ def pdf(source: str, data: dict[str, Any], paper: Paper, what: str, otherwise: s
     }
     pictorial = any(ord(sign) >= PICTORIAL for sign in json.dumps(data, ensure_ascii=False))
     page["fonts"] = [*FONTS, *((PICTURES,) if pictorial else ())]
-    folders: list[Path] = [FOLDER] if pictorial else []
+    folders: Any = [FOLDER] if pictorial else []
     told = json.dumps(data | {"paper": page}, ensure_ascii=False)
     text = Path(__file__).with_name(source).read_bytes()
     try:

@@ -79,10 +79,12 @@ def draft(
     json: Json = False,
 ) -> None:
     """A draft as weavers' books print it: threading, tie-up, treadling and drawdown on squares."""
-    from farspun.services.picture_plans import draw_draft
+    from farspun.services.picture_plans import draft_to_draw, draw_draft
 
+    stash = stash_to_read(ctx)
+    draft_to_draw(stash, name, weave)  # what is not there is told before anything is asked
     ask_before_drawing(out, force)
-    tell_drawn(draw_draft(stash_to_read(ctx), name, weave, out), json)
+    tell_drawn(draw_draft(stash, name, weave, out), json)
 
 
 def stash(ctx: typer.Context, out: Out, force: Force = False, json: Json = False) -> None:

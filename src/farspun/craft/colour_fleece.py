@@ -13,7 +13,8 @@ natural black 2b2523, natural grey 9a9690, natural brown 644833, oatmeal cdbfa5,
 fawn b59a74, moorit 6b4a32, mioget b8935f, musket 9a8c78, shaela 8a8783, emsket 6f7478,
 silver grey b4b2ad, rose grey 9d8a83, blue black 23262d, brown black 352820, black brown 352820,
 camel c19a6b, flax d9c79b, flaxen d9c79b, straw d9c27a, honey d9a441, ginger b5652a,
-biscuit d7b98b, toffee a06a3b, walnut 5b4330, peat 3d2b1f, smoke 8b8a88, ash b6b3ab
+biscuit d7b98b, toffee a06a3b, bleached f6f4ec, unbleached e6dcc6,
+walnut 5b4330, peat 3d2b1f, smoke 8b8a88, ash b6b3ab
 """
 
 # of plants and insects in the pot, on wool with alum; common practice, no source
@@ -34,6 +35,7 @@ LAND = """
 bracken 9a6b3a, gorse e2b31b, bone e3d9c3, chalk f0ece2, pearl e6e0d4, mist c5ccd0, storm 5f6a73,
 ink 1f2a44, soot 262523, pewter 8a8d8f, graphite 474a4d, iron grey 5a5d60, hay d6bf6f,
 barley d5b571, bran b98a56, nutmeg 7e5a3c, hazelnut 9c6b43, acorn 8a623a, conker 74341f,
+silver birch d8d4cb, silver birch bark d8d4cb,
 bark 5a4637, tobacco 715337, sloe 2f2a4b, damson 4b2340, elderberry 3b1f3f, bilberry 3a3060,
 bramble 5a2347, rosehip b5322a, poppy d7301f, foxglove b0578d, primrose efe07c, bluebell 5a5fb0,
 harebell 8a92c8, nettle 5f7f45, willow a3ab78, kelp 4f4a25, ivy 33532f, holly 1f4a2c

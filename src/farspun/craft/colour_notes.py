@@ -9,18 +9,24 @@ import unicodedata
 from collections.abc import Sequence
 from functools import lru_cache
 
-from farspun.craft.colour_parts import Amount, Part, Segment, segment
+from farspun.craft.colour_fleece import FLEECE
+from farspun.craft.colour_parts import TINT, Amount, Part, Segment, Shift, segment
+from farspun.craft.colour_phrases import retold
 from farspun.craft.colour_shares import shares
-from farspun.craft.colour_terms import LIE_ORDER, LINKS, OVER
-from farspun.craft.colour_words import dyed_over, dyes, shades
-from farspun.craft.yarn_colour import Lie, Stretch, YarnColour
+from farspun.craft.colour_terms import ALMOST, BASIC, LIE_ORDER, LINKS, OVER, SHIFTS
+from farspun.craft.colour_words import between, dyed_over, entries, shades, shifted
+from farspun.craft.yarn_colour import Lie, Shade, Stretch, YarnColour
 
 MOST_READ = 1000  # characters; judgement: five times what a skein's note may have
 MOST_SHADES = 24  # judgement: more than any yarn is told to have
 SPLIT = re.compile(
     r"([,;+&|:→]|-?>|[.!?](?!\d)|(?<!\d)/|/(?!\d)"
-    r"| (?:with|and|plus|but|then|to|into|through|over|[-–—]+)(?= ))"
+    r"| (?:(?:over-?)?dyed (?:with|using|in)"
+    r"|with|and|plus|but|then|to|into|through|over|[-–—]+)(?= ))"
 )
+OVERDYED = ("overdyed with", "overdyed in", "over-dyed with", "over-dyed in")
+DYED = ("dyed with", "dyed using", "dyed in")
+GO_ON = ("and", "plus", "+", "&", "with")  # a list of dyes goes on
 LAB = re.compile(
     r"\blab\s*[:(]?\s*(-?[0-9]+(?:\.[0-9]+)?)[\s,]+(-?[0-9]+(?:\.[0-9]+)?)[\s,]+(-?[0-9]+(?:\.[0-9]+)?)\)?"
 )
@@ -45,7 +51,7 @@ def _read(note: str) -> YarnColour:
         text = LAB.sub(r" lab~\1~\2~\3 ", text)
     if "(" in text or "[" in text:
         text = re.sub(r"[()\[\]]", " ", text)
-    split = SPLIT.split(text)
+    split = SPLIT.split(retold(text))
     read = _Whole([segment(one.strip()) for one in split[::2]], split[1::2])
     return read.colour(len(note) > MOST_READ)
 
@@ -54,8 +60,8 @@ class _Whole:
     """The segments of a note, put together. Parts belong to the segments: changed ones are new."""
 
     __slots__ = (
-        "apart", "assumed", "flecks", "lengths_told", "linked", "parts", "segments", "told",
-        "unknown",
+        "apart", "assumed", "dyes", "flecks", "lengths_told", "linked", "parts", "segments",
+        "shift", "told", "unknown",
     )  # fmt: skip
 
     def __init__(self, segments: Sequence[Segment], marks: Sequence[str]) -> None:
@@ -65,27 +71,85 @@ class _Whole:
         self.assumed: list[str] = []
         self.linked = self.lengths_told = self.apart = self.flecks = False
         self.told: list[tuple[str, Lie]] = []
+        self.shift: Shift | None = None  # for the next shade
+        self.dyes = False  # whether dyes are named that made the shade before
         before: Segment | None = None
         for at, one in enumerate(segments):
-            if before is not None and one.parts:
-                self._joined(one.parts, marks[at - 1].strip(), before)
+            mark = marks[at - 1].strip() if at else ""
+            self.dyes = (self.dyes and mark in GO_ON) or (mark in DYED and bool(self.parts))
+            if self.dyes and one.parts:
+                names = " and ".join(part.shade.name for part in one.parts)
+                self.assumed.append(f"“{names}” is taken as the dye, not as a shade")
+            elif self._told_of_the_last(one, mark):
+                pass
+            elif before is not None and one.parts:
+                self._joined(one.parts, mark, before)
             else:
                 self.parts += one.parts
             if one.flecks:
                 self.flecks = True
             if one.more:
                 self._more(one)
+            if one.shift is not None:
+                self._shift(one.shift, marks[at].strip() if at < len(marks) else "")
             before = one
+        self._no_shade_came()
+
+    def _no_shade_came(self) -> None:
+        """ "light" and no shade behind it."""
+        if self.shift is not None:
+            self.unknown += self.shift[2]
+
+    def _told_of_the_last(self, one: Segment, mark: str) -> bool:
+        """ "grey fleece, natural" and "brown, almost black": no shade of its own."""
+        if len(one.parts) != 1 or len(self.parts) != 1 or mark != ",":
+            return False
+        last, new = self.parts[0].shade, one.parts[0].shade
+        if one is self.segments[-1] and new.name == "natural":
+            return last.name in BASIC or last.name in {name for name, _ in entries(FLEECE)}
+        almost, _, rest = new.name.partition(" ")
+        if not (one.almost or almost in ALMOST) or one.parts[0].amount or self.parts[0].amount:
+            return False
+        new = shades().get(rest, new) if almost in ALMOST else new
+        name = f"{last.name}, {new.name}"
+        self.assumed.append(f"“{name}” is taken as {last.name}, a third of the way to {new.name}")
+        self.parts[0] = Part(between(name, last, new, TINT), None, self.parts[0].length_m)
+        return True
+
+    def _shift(self, shift: Shift, mark: str) -> None:
+        """ "light to dark blue": of the next shade; "blue, very pale": of the one before."""
+        if self.parts and self.shift is None and mark not in ("/", *LINKS):
+            last = self.parts[-1]
+            self.parts[-1] = Part(self._shifted(shift, last.shade), last.amount, last.length_m)
+        else:
+            self._no_shade_came()
+            self.shift = shift
+
+    def _shifted(self, shift: Shift, shade: Shade) -> Shade:
+        lighter, chroma, words = shift
+        name = " ".join((*words, shade.name))
+        if name in shades():
+            return shades()[name]
+        self.assumed.append(f"“{name}” is taken as {shade.name}, {lighter:+g} L*")
+        return shifted(name, shade, lighter, chroma)
 
     def _joined(self, new: tuple[Part, ...], mark: str, before: Segment) -> None:
         """Shades after others: a link, a dye over another, or "flecked with" before them."""
-        if mark == OVER and self._dyed_over(new):
+        if mark in (OVER, *OVERDYED) and self._dyed_over(new, mark == OVER):
             return
-        if mark in LINKS and before.parts:
+        if mark in LINKS and (before.parts or before.shift):
             self.linked = True
+        self._first_of_two(new[0])
         self.parts += new
         if before.ahead is not None and new[0].amount is None:
             self._amount_of(-len(new), before.ahead)
+
+    def _first_of_two(self, new: Part) -> None:
+        """ "light/dark grey": the first of two shades of one name, told by its shift alone."""
+        if self.shift is None:
+            return
+        shift, self.shift = self.shift, None
+        self.parts.append(Part(self._shifted(shift, _plain_shade(new)), new.amount))
 
     def _amount_of(self, at: int, amount: Amount) -> None:
         part = self.parts[at]
@@ -108,13 +172,13 @@ class _Whole:
         if any(part.length_m for part in one.parts):
             self.lengths_told = True
 
-    def _dyed_over(self, new: tuple[Part, ...]) -> bool:
+    def _dyed_over(self, new: tuple[Part, ...], new_is_under: bool) -> bool:
         """A dye over another, or over a fleece: one shade of both."""
         if not self.parts or len(new) != 1 or self.parts[-1].amount or new[0].amount:
             return False
         over, under = self.parts[-1].shade, new[0].shade
-        if over.name not in dyes():
-            return False
+        if not new_is_under:
+            over, under = under, over
         name = f"{over.name} over {under.name}"
         self.parts[-1] = Part(dyed_over(name, over, under))
         self.assumed.append(f"“{name}” is taken as the light of both multiplied")
@@ -151,6 +215,7 @@ class _Whole:
             self.parts.append(Part(shades()["heather"]))
             self.assumed.append("“heather” is taken as the shade, as no other is told")
             told = [one for one in told if one[0] != "heather"]
+        self._given()
         if len(self.parts) > MOST_SHADES:
             self.parts = self.parts[:MOST_SHADES]
             self.assumed.append(f"only the first {MOST_SHADES} shades are taken")
@@ -169,6 +234,17 @@ class _Whole:
         ]
         unknown, assumed = _once(self.unknown + unread), _once(self.assumed + more)
         return YarnColour(lie, tuple(stretches), unknown, assumed)
+
+    def _given(self) -> None:
+        """ "rust, #a1b2c3": one shade, and the figures say which."""
+        given = [one for one in self.parts if one.shade.source == "given"]
+        if len(self.parts) != 2 or len(given) != 1 or self.linked:
+            return
+        if any(one.amount or one.length_m for one in self.parts):
+            return
+        (word,) = (one.shade.name for one in self.parts if one is not given[0])
+        self.assumed.append(f"“{word}” is taken as {given[0].shade.name}, as it is given")
+        self.parts = given
 
     def _origins(self) -> None:
         """ "from the white farm" without "to": no colour, but where it is from."""
@@ -213,6 +289,14 @@ class _Whole:
                 self.assumed.append(
                     f"{part.shade.name} is taken {mean_m:.3g} m long, as the others"
                 )
+
+
+def _plain_shade(part: Part) -> Shade:
+    """A shade without its "dark" or "light", where it is known so."""
+    if part.before is not None:
+        return part.before
+    first, _, rest = part.shade.name.partition(" ")
+    return shades().get(rest, part.shade) if first in SHIFTS else part.shade
 
 
 def _once(words: Sequence[str]) -> tuple[str, ...]:

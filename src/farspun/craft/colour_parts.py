@@ -11,6 +11,7 @@ from farspun.craft.colour_words import (
     between,
     dyes,
     lexicon,
+    lightness,
     plain,
     shade_from_lab,
     shifted,
@@ -22,6 +23,10 @@ from farspun.craft.yarn_colour import Lie, Shade
 TINT = 1 / 3  # of the way to the shade that -ish tells; judgement
 MOST = 1e6  # of a share in per cent or a length in m; judgement: what is more is no such thing
 
+ALMOST_BY = 6.0  # of L* towards the middle; judgement: told apart from the pure shade, and no more
+MIDDLE = 50.0  # of L*
+
+Shift = tuple[float, float, list[str]]  # of L*, times the chroma; as it was told
 Amount = tuple[str, float, str]  # "exact", "word", "parts" or "bare"; the share; as it was told
 
 
@@ -32,13 +37,15 @@ class Part:
     shade: Shade
     amount: Amount | None = None
     length_m: float | None = None
+    before: Shade | None = None  # what it was before it was told lighter or darker
 
 
 @dataclass(slots=True)
 class Segment:
     """What one part of the note tells; amounts and lengths that stand without a shade beside it.
 
-    `ahead` goes with the shades of the next segment."""
+    `ahead` goes with the shades of the next segment; `shift` with the shade of the next or the one
+    before; `almost`: begins with "almost"."""
 
     parts: tuple[Part, ...] = ()
     amount: Amount | None = None
@@ -51,6 +58,8 @@ class Segment:
     flecks: bool = False
     unknown: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    shift: Shift | None = None
+    almost: bool = False
     more: bool = True  # whether anything is told beside shades and shares
 
 
@@ -92,7 +101,9 @@ def _one(text: str, told: Amount, flecks: bool = False) -> Segment | None:
         return None
     if rest.more and (rest.amount or rest.lies or rest.starts or rest.parts[0].length_m):
         return None
-    if rest.ahead is not None or rest.each or rest.total:
+    if rest.ahead is not None or rest.each or rest.total or rest.almost:
+        return None
+    if rest.parts[0].before is not None or rest.parts[0].shade.source == "given":
         return None
     return Segment(
         (Part(rest.parts[0].shade, told),), flecks=flecks, unknown=rest.unknown,
@@ -104,8 +115,8 @@ class _Reader:
     """Goes along the words of one segment, the longest phrase first."""
 
     __slots__ = (
-        "assumed", "at", "beside", "found", "length_m", "lies", "parts", "shift", "tint", "tokens",
-        "unknown", "very", "waiting",
+        "almost", "assumed", "at", "base", "beside", "found", "length_m", "lies", "parts", "shift",
+        "tint", "tokens", "unknown", "very", "waiting",
     )  # fmt: skip
 
     def __init__(self, text: str) -> None:
@@ -118,7 +129,9 @@ class _Reader:
         self.lies: list[tuple[str, Lie]] = []
         self.waiting: Amount | None = None  # for the next shade
         self.length_m: float | None = None  # likewise
-        self.shift: tuple[float, float, list[str]] | None = None
+        self.shift: Shift | None = None
+        self.base: Shade | None = None
+        self.almost = ""
         self.very: tuple[str, float] | None = None
         self.tint: tuple[str, Shade] | None = None
         self.beside = False  # whether the token before was a shade
@@ -145,7 +158,7 @@ class _Reader:
         """A shade by its name."""
         if self._thing(phrase):
             return
-        if self.shift is not None or self.tint is not None:
+        if self.shift is not None or self.tint is not None or self.almost:
             shade = self._changed(shade)
         if self.beside and phrase in BASIC and self.parts[-1].shade.name not in BASIC:
             self._kind_of(shade)
@@ -175,8 +188,19 @@ class _Reader:
             colour = "" if chroma == 1 else f", its chroma {chroma:.2g} times"
             sign = "+" if lighter >= 0 else "-"
             self._assume(f"“{name}” is taken as {shade.name}, {sign}{abs(lighter):g} L*{colour}")
-            shade, self.shift = shifted(name, shade, lighter, chroma), None
+            self.base, self.shift = shade, None
+            shade = shifted(name, shade, lighter, chroma)
+        if self.almost:
+            shade = self._nearly(shade)
         return shade
+
+    def _nearly(self, shade: Shade) -> Shade:
+        """ "almost black": a little lighter; what is light a little darker."""
+        name = f"{self.almost} {shade.name}"
+        lighter = ALMOST_BY if lightness(shade) < MIDDLE else -ALMOST_BY
+        self._assume(f"“{name}” is taken as {shade.name}, {lighter:+g} L*")
+        self.almost = ""
+        return shifted(name, shade, lighter, 1.0)
 
     def _kind_of(self, shade: Shade) -> None:
         """ "moorit brown": a brown like moorit."""
@@ -186,8 +210,8 @@ class _Reader:
         before.shade = between(name, before.shade, shade, 0.5)
 
     def _add(self, shade: Shade) -> None:
-        self.parts.append(Part(shade, self.waiting, self.length_m))
-        self.waiting = self.length_m = None
+        self.parts.append(Part(shade, self.waiting, self.length_m, self.base))
+        self.waiting = self.length_m = self.base = None
         self.beside = True
 
     def _assume(self, what: str) -> None:
@@ -243,7 +267,7 @@ class _Reader:
 
     def origin(self, phrase: str, value: None) -> None:
         """ "from" at the start may begin a gradient; else what follows is no colour."""
-        if phrase == "from" and self.at == 1:
+        if phrase == "from" and (self.at == 1 or (self.lies and not self.parts)):
             self.found.starts = True
         else:
             self._unread(phrase)
@@ -261,7 +285,12 @@ class _Reader:
         """A shade where it stands alone; before another shade it only says undyed."""
         after = self.tokens[self.at] if self.at < len(self.tokens) else ""
         if lexicon().phrases.get(after, ("", None))[0] not in ("shade", "shift"):
-            self.shade(phrase, lexicon_shade("natural"))
+            self.shade(phrase, lexicon_shade(phrase))
+
+    def nearly(self, phrase: str, value: None) -> None:
+        """Almost, nearly: of the shade that follows."""
+        self.almost, self.beside = phrase, False
+        self.found.almost |= not self.parts
 
     def each(self, phrase: str, value: None) -> None:
         """What is told holds for every shade."""
@@ -281,16 +310,32 @@ class _Reader:
         """A number, a shade in figures, a word in -ish, or what is not known."""
         first = token[0]
         if first == "#" and len(token) == 7:
-            self._add(Shade(token, srgb_from_hex(token[1:]), "given"))
+            self._given(Shade(token, srgb_from_hex(token[1:]), "given"))
         elif token.startswith("lab~"):
             self._lab(token)
         elif "0" <= first <= "9":
             self._number(token)
         elif (tint := tinting(token)) is not None:
+            if self.tint is not None:
+                self._tint_alone(*self.tint)
             self.tint, self.beside = (token, tint), False
         else:
             self.unknown.append(token)
             self.beside = False
+
+    def _given(self, shade: Shade) -> None:
+        """A shade in figures says what the word before it is."""
+        before = self.parts[-1] if self.parts else None
+        if before is None or before.shade.source == "given" or not self.beside:
+            self._add(shade)
+            return
+        self._assume(f"“{before.shade.name}” is taken as {shade.name}, as it is given")
+        before.shade, before.before = shade, None
+
+    def _tint_alone(self, word: str, tint: Shade) -> None:
+        self.tint = None
+        self._assume(f"“{word}” is taken as {tint.name}")
+        self._add(self._changed(tint))
 
     def _lab(self, token: str) -> None:
         lightness, a, b = (float(one) for one in token.split("~")[1:])
@@ -348,12 +393,11 @@ class _Reader:
     def _ended(self) -> Segment:
         """What waited for a shade that did not come, and all that was found."""
         if self.tint is not None:
-            self._assume(f"“{self.tint[0]}” is taken as {self.tint[1].name}")
-            self._add(self.tint[1])
+            self._tint_alone(*self.tint)
         if self.shift is not None and self.parts:  # "navy, dark" in one segment: "navy (dark)"
             self.parts[-1].shade = self._changed(self.parts[-1].shade)
         elif self.shift is not None:
-            self.unknown += self.shift[2]
+            self.found.shift = self.shift
         if self.waiting is not None and self.parts and self.parts[-1].amount is None:
             self.parts[-1].amount, self.waiting = self.waiting, None
         found = self.found
@@ -362,7 +406,7 @@ class _Reader:
         found.assumed = tuple(self.assumed)
         found.more = bool(
             found.amount or found.length_m or found.starts or found.lies or found.unknown
-            or found.assumed or any(part.length_m for part in found.parts)
+            or found.assumed or found.shift or any(part.length_m for part in found.parts)
         )  # fmt: skip
         return found
 
@@ -385,6 +429,7 @@ READS: dict[str, Callable[[_Reader, str, Any], None]] = {
     "origin": _Reader.origin,
     "refused": _Reader.refused,
     "natural": _Reader.natural,
+    "almost": _Reader.nearly,
     "each": _Reader.each,
     "parts": _Reader.in_parts,
     "nothing": _Reader.nothing,

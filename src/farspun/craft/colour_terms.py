@@ -12,11 +12,13 @@ AMOUNTS = {
     "plenty of": 0.5, "some": 0.25, "a little": 0.1, "little": 0.1, "a bit of": 0.1, "a bit": 0.1,
     "a touch": 0.1, "touch": 0.1, "touches": 0.1, "a hint": 0.05, "hint": 0.05, "hints": 0.05,
     "a trace": 0.05, "trace": 0.05, "traces": 0.05, "a dash": 0.05, "a pinch": 0.05,
+    "bits of": 0.1, "a whisper": 0.05, "whisper": 0.05, "whispers": 0.05,
 }  # fmt: skip
 # they stand after their shade, or before it with "of": "oat flecks", "flecks of oat"
 BITS = {
     "fleck": 0.1, "flecks": 0.1, "speck": 0.05, "specks": 0.05, "speckles": 0.1, "nep": 0.05,
-    "neps": 0.05, "slubs": 0.1, "spots": 0.1, "dots": 0.05, "streaks": 0.2, "splashes": 0.15,
+    "neps": 0.05, "bits": 0.1, "slubs": 0.1, "spots": 0.1, "dots": 0.05,
+    "streaks": 0.2, "splashes": 0.15,
     "patches": 0.25,
 }  # fmt: skip
 # of the shade that comes next: "slate flecked with oat"
@@ -68,7 +70,7 @@ SPELLED = {"gray": "grey", "grays": "greys", "grayish": "greyish", "greyer": "gr
 # tells of dyeing, fibre and yarn, and of no shade
 NOTHING = """
 a an the of in its it is are was as on for or so very too all both whole per about around roughly
-nearly almost circa approx approximately overall colour color colours colors coloured hue hues
+circa approx approximately overall colour color colours colors coloured hue hues
 shade shades tone tones toned tint tints coloration yarn yarns wool fleece fleeces fibre fibres
 fiber silk linen cotton alpaca mohair cashmere hemp nylon top tops roving batt batts lock locks
 ply plies single singles strand strands thread threads skein skeins hank hanks spun handspun hand
@@ -81,7 +83,35 @@ equally evenly even together only just also more less end ends other outside ins
 long short repeat repeats repeating sections section lengths length pulled through again round
 """
 NO_COLOUR = frozenset(NOTHING.split())
-NO_COLOUR_PHRASES = ("light fast", "natural dyed", "naturally dyed", "hot pot", "in all")
+NO_COLOUR_PHRASES = (
+    "light fast",
+    "natural dyed",
+    "naturally dyed",
+    "hot pot",
+    "in all",
+    "sort of",
+    "kind of",
+    "red cabbage",
+    "black bean",
+    "black beans",
+    "raw fleece",
+)
+ALMOST = frozenset(("almost", "nearly"))
+# of sheep, goats and rabbits; from memory
+BREEDS = """
+shetland, jacob, ryeland, romney, romney marsh, welsh mountain, herdwick, swaledale, merino,
+corriedale, polwarth, texel, suffolk, cheviot, gotland, icelandic, finn, finnsheep, wensleydale,
+teeswater, masham, leicester, border leicester, blue faced leicester, bluefaced leicester, bfl,
+lincoln, lincoln longwool, leicester longwool, cotswold, devon, dorset, dorset horn, dorset down,
+southdown, hampshire down, portland, hebridean, manx, manx loaghtan, soay, north ronaldsay,
+boreray, castlemilk, balwen, torwen, torddu, badger faced, clun forest, kerry hill, lleyn, rough
+fell, dalesbred, gritstone, whitefaced woodland, white faced woodland, black faced, white faced,
+blackface, exmoor, dartmoor, greyface, grey faced, perendale, coopworth, rambouillet, targhee,
+columbia, bond, falkland, blue texel, zwartbles, drenthe, ouessant, racka, norwegian, spelsau,
+pashmina, angora, cross, crossbred, mule
+"""
+# words of praise
+PRAISE = "lovely nice beautiful pretty gorgeous favourite warm cool quiet glowing"
 # a shade before one of these tells of a thing and not of the yarn, unless it is a dye
 THING_WORDS = """
 mordant pot kettle farm flock street road lane house hill hills valley mill box basket bag shelf

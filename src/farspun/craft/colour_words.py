@@ -9,13 +9,16 @@ from farspun.craft.colour_css import CSS
 from farspun.craft.colour_fleece import DYES, FLEECE, LAND
 from farspun.craft.colour_survey import SURVEY
 from farspun.craft.colour_terms import (
+    ALMOST,
     AMOUNTS,
     BITS,
+    BREEDS,
     LACED,
     LIES,
     NO_COLOUR,
     NO_COLOUR_PHRASES,
     ORIGIN,
+    PRAISE,
     REFUSED,
     SHIFTS,
     SPELLED,
@@ -26,6 +29,7 @@ from farspun.craft.yarn_colour import Shade
 
 Srgb = tuple[float, float, float]
 Entry = tuple[str, Any]  # what it tells, and the value that goes with it
+UNDYED = ("natural", "bleached", "unbleached")  # shades where they stand alone
 FITS = 41  # steps of chroma tried when a shifted shade leaves sRGB; judgement: 2.5 % each
 ROUNDED = 1e-6  # of full sRGB that is no more than a rounding
 
@@ -88,6 +92,7 @@ def lexicon() -> Lexicon:
     heather, which is a way to lie first."""
     phrases: dict[str, Entry] = dict.fromkeys(NO_COLOUR, ("nothing", None))
     phrases |= dict.fromkeys(NO_COLOUR_PHRASES, ("nothing", None))
+    phrases |= dict.fromkeys(PRAISE.split(), ("nothing", None))
     phrases |= dict.fromkeys(THINGS, ("thing", None))
     named = shades()
     for name, shade in named.items():
@@ -101,7 +106,11 @@ def lexicon() -> Lexicon:
     phrases |= {name: ("lie", (name, lie)) for name, lie in LIES.items()}
     phrases |= dict.fromkeys(ORIGIN, ("origin", None))
     phrases |= dict.fromkeys(REFUSED, ("refused", None))
-    phrases |= {"each": ("each", None), "of": ("of", None), "natural": ("natural", None)}
+    phrases |= {"each": ("each", None), "of": ("of", None)}
+    phrases |= dict.fromkeys(UNDYED, ("natural", None))
+    phrases |= dict.fromkeys(ALMOST, ("almost", None))
+    breeds = [one.strip() for one in BREEDS.replace("\n", " ").split(",")]
+    phrases |= dict.fromkeys(breeds, ("nothing", None))
     phrases |= dict.fromkeys(("part", "parts"), ("parts", None))
     lengths: dict[str, set[int]] = {}
     for phrase in phrases:
@@ -132,16 +141,34 @@ def plain(word: str) -> str:
 
 @lru_cache(maxsize=4096)
 def tinting(word: str) -> Shade | None:
-    """The shade of which a word in -ish says that a little is there; None where it is no such word.
+    """The shade of which a word in -ish or -y says that there is some; None where it is no such
+    word.
 
-    >>> tinting("reddish").name, tinting("purplish").name, tinting("radish")
-    ('red', 'purple', None)
+    >>> tinting("reddish").name, tinting("mossy").name, tinting("purplish").name, tinting("radish")
+    ('red', 'moss', 'purple', None)
     """
-    if not word.endswith("ish") or len(word) < 5:
+    ending = next((one for one in ("ish", "ey", "y") if word.endswith(one)), "")
+    if not ending or len(word) - len(ending) < (2 if ending == "ish" else 3):
         return None
-    stem, named = word[:-3], shades()
+    stem, named = word.removesuffix(ending), shades()
     forms = (stem, stem + "e", stem[:-1] if stem[-1] == stem[-2] else stem)
-    return next((named[one] for one in forms if one in named), None)
+    found = next((named[one] for one in forms if one in named), None)
+    return tinting(word[:-2] + "y") if found is None and ending == "ey" else found
+
+
+@lru_cache(maxsize=1024)
+def meant(word: str) -> str | None:
+    """The colour word that was meant, where one differs by a slip of the pen.
+
+    >>> meant("indgo"), meant("wibble")
+    ('indigo', None)
+    """
+    from difflib import get_close_matches
+
+    if len(word) < 4:
+        return None
+    words = {one for name in shades() for one in name.split(" ") if len(one) > 3}
+    return next(iter(get_close_matches(word, sorted(words), 1, 0.8)), None)
 
 
 @lru_cache(maxsize=16384)
@@ -204,6 +231,15 @@ def _lab(shade: Shade) -> tuple[float, float, float]:
     from farspun.craft.colour_space import lab_from_srgb
 
     return _labs().get(shade.srgb) or _three(lab_from_srgb(shade.srgb))
+
+
+def lightness(shade: Shade) -> float:
+    """L* of a shade, 0-100.
+
+    >>> lightness(shades()["black"]), round(lightness(shades()["white"]))
+    (0.0, 100)
+    """
+    return _lab(shade)[0]
 
 
 @lru_cache(maxsize=128)

@@ -110,10 +110,12 @@ def _drawn(parts: NDArray[np.float64], number: int, seed: str) -> Shades:
 
 
 def _gradient(parts: NDArray[np.float64], length_m: float) -> Strand:
-    """From the first shade to the last, each purest in the middle of its own part."""
-    middles = (np.cumsum(parts) - parts / 2) / parts.sum()
-    at = (np.arange(BLENDS) + 0.5) / BLENDS
-    columns = [np.interp(at, middles, unit) for unit in np.eye(len(parts))]
+    """From the first shade at its start to the last at its end, without a stop; those between are
+    purest as far apart as the middles of their parts."""
+    middles = np.cumsum(parts) - parts / 2
+    purest = (middles - middles[0]) / (middles[-1] - middles[0])
+    at = np.linspace(0.0, 1.0, BLENDS)
+    columns = [np.interp(at, purest, unit) for unit in np.eye(len(parts))]
     upto_m = length_m * np.arange(1, BLENDS + 1) / BLENDS
     return Strand(upto_m, np.arange(BLENDS, dtype=np.int16), np.stack(columns, axis=1))
 

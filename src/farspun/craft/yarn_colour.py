@@ -55,3 +55,17 @@ class YarnColour:
     stretches: tuple[Stretch, ...]
     unknown_words: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+
+    @property
+    def partly_read(self) -> bool:
+        """Whether shades are known and words beside them are not: more colours may be meant.
+
+        >>> told = (Stretch(Shade("rust", (0.6, 0.2, 0.0), "given"), 1.0),)
+        >>> YarnColour(Lie.SOLID, told, ("wibble",)).partly_read
+        True
+        >>> YarnColour(Lie.SOLID, told, ("7",)).partly_read
+        False
+        """
+        return bool(self.stretches) and any(
+            len(word) > 2 and word.isalpha() for word in self.unknown_words
+        )

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from farspun.craft.colour_space import light_from_srgb, srgb_from_light
 from farspun.craft.pooling import NO_YARN
-from farspun.pictures.face import Face, Pixels, face_pixels
+from farspun.pictures.face import Face, Pixels, covered_px, face_pixels
 from farspun.pictures.shades import as_pixels
-from farspun.pictures.sheet import BODY, INK, SMALL, Sheet, fitted, words_width
+from farspun.pictures.sheet import BODY, FAINT, INK, SMALL, Sheet, fitted, words_width, wrapped
 
 # name: value             unit    source
 WIDE, HIGH = 960.0, 720.0  # units judgement: what a screen shows
@@ -23,6 +23,7 @@ LEAST_WIDE = 180.0  # units        judgement: the room captions need
 LINE = 1.35  # of the size         judgement: from line to line
 MOST_PX = 12_000_000  # pixels     judgement: drawn at once, before they are made smaller
 FINE = 8  # pixels of a thread     judgement: gaps between threads keep their share
+HATCH = 9.0  # units               judgement: from line to line of what is missing
 BARS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 
 
@@ -55,7 +56,8 @@ def cloth_sheet(
     sizes = [tuple(max(1.0, round(mm_px * mm)) for mm in one.size_mm) for one in shown]
     columns = [max(size[0], _room(len(cloths))) for size in sizes]
     sheet_wide = max(sum(columns) + GAP * (len(columns) - 1) + 2 * MARGIN, 2 * LEAST_WIDE)
-    lines = max(len(one.caption) for one in cloths)
+    captions = [_lines(one.caption, column) for one, column in zip(shown, columns, strict=True)]
+    lines = max(len(one) for one in captions)
     top = MARGIN + 2.4 * BODY
     high = max(size[1] for size in sizes)
     below = top + high + 1.6 * BODY
@@ -64,9 +66,9 @@ def cloth_sheet(
     room = sheet.width - 2 * MARGIN
     sheet.text(MARGIN, MARGIN + BODY, title, 1.2 * BODY, room=room, bold=True)
     left = MARGIN
-    for one, size, column in zip(shown, sizes, columns, strict=True):
+    for one, size, column, caption in zip(shown, sizes, columns, captions, strict=True):
         _draw(sheet, one, left, top, size, mm_px)
-        _say(sheet, one.caption, left, below, column)
+        _say(sheet, caption, left, below)
         left += column + GAP
     _bar(sheet, mm_px, MARGIN, tall - MARGIN, room)
     return sheet
@@ -104,12 +106,43 @@ def _draw(
     wide, high = int(size[0]), int(size[1])
     sheet.picture(left, top, _sized(_with_fringe(one), wide, high))
     fringe = one.fringe_mm * mm_px
+    if not fringe:
+        sheet.rect(left, top, wide, high, stroke=FAINT, thick=0.6)  # white cloth on white paper
+    for first, last, from_end, to_end in _missing(one.face):
+        along, across = (high - 2 * fringe) / one.face.picks, wide / one.face.ends
+        corner = left + from_end * across, top + fringe + first * along
+        _hatch(sheet, *corner, (to_end - from_end) * across, (last - first) * along)
     for at in _sewn(one.hem_mm, one.face.size_mm[1]):
         y = top + fringe + at * mm_px
         _dashed(sheet, (left, y), (left + wide, y))
     for at in _sewn(one.side_hem_mm, one.face.size_mm[0]):
         x = left + at * mm_px
         _dashed(sheet, (x, top + fringe), (x, top + high - fringe))
+
+
+def _missing(face: Face) -> list[tuple[int, int, int, int]]:
+    """Parts without any yarn: first pick and the one behind the last, and so the ends."""
+    blank = (face.warp == NO_YARN) & (face.weft == NO_YARN)
+    if not blank.any():
+        return []
+    rows = blank.all(axis=1)
+    first = 0 if rows.all() else face.picks - int(np.argmin(rows[::-1]))
+    found = [(first, face.picks, 0, face.ends)] if first < face.picks else []
+    edges = np.flatnonzero(np.diff(blank[:first].all(axis=0), prepend=False, append=False))
+    if first:
+        found += [(0, first, int(one), int(two)) for one, two in edges.reshape(-1, 2)]
+    return found
+
+
+def _hatch(sheet: Sheet, left: float, top: float, wide: float, high: float) -> None:
+    """Slanting lines in an outline: what is not there."""
+    at = HATCH
+    while at < wide + high:
+        start = left + min(at, wide), top + max(0.0, at - wide)
+        end = left + max(0.0, at - high), top + min(at, high)
+        sheet.line(start, end, stroke=FAINT, thick=0.8)
+        at += HATCH
+    sheet.rect(left, top, wide, high, stroke=INK)
 
 
 def _dashed(sheet: Sheet, start: tuple[float, float], end: tuple[float, float]) -> None:
@@ -140,8 +173,8 @@ def _with_fringe(one: ClothSeen) -> Face:
 
 def _sized(face: Face, wide: int, high: int) -> Pixels:
     """The face in so many pixels: drawn larger, and its light then shared out among them."""
-    end_px = _finer(wide / face.ends)
-    pick_px = _finer(high / face.picks)
+    fills = face.warp_mm / face.end_mm, face.weft_mm / face.pick_mm
+    end_px, pick_px = _finer(wide / face.ends, fills[0]), _finer(high / face.picks, fills[1])
     while end_px * pick_px > 1 and face.picks * face.ends * end_px * pick_px > MOST_PX:
         end_px, pick_px = max(1, end_px - 1), max(1, pick_px - 1)
     drawn = face_pixels(face, pick_px, end_px)
@@ -150,9 +183,14 @@ def _sized(face: Face, wide: int, high: int) -> Pixels:
     return _made_smaller(drawn, wide, high)
 
 
-def _finer(px: float) -> int:
-    """Pixels a thread is drawn with, to be made `px` of: as many, or enough to be told apart."""
-    return round(px) if abs(px - round(px)) < 1e-6 and px >= FINE else max(FINE, math.ceil(px))
+def _finer(px: float, fill: float) -> int:
+    """Pixels a thread is drawn with, to be made `px` of: as many, or enough to be told apart, and
+    as many more as let it cover what it covers."""
+    if abs(px - round(px)) < 1e-6 and px >= FINE:
+        return round(px)
+    least = max(FINE, math.ceil(px))
+    fill = min(fill, 1.0)
+    return min(range(least, least + 5), key=lambda one: abs(covered_px(one, fill) / one - fill))
 
 
 def _made_smaller(drawn: Pixels, wide: int, high: int) -> Pixels:
@@ -171,10 +209,18 @@ _LIGHT: NDArray[np.float32] = light_from_srgb(np.repeat(np.arange(256)[:, None],
 ].astype(np.float32)
 
 
-def _say(sheet: Sheet, caption: Sequence[str], left: float, top: float, room: float) -> None:
-    for number, line in enumerate(caption):
-        y = top + (number + 0.5) * LINE * SMALL
-        sheet.text(left, y, line, SMALL, room=room, bold=number == 0)
+def _lines(caption: Sequence[str], room: float) -> list[tuple[str, bool]]:
+    """A caption in lines of one size, the first of its parts in bold."""
+    return [
+        (line, number == 0)
+        for number, part in enumerate(caption)
+        for line in wrapped(part, SMALL, room, number == 0)
+    ]
+
+
+def _say(sheet: Sheet, caption: Sequence[tuple[str, bool]], left: float, top: float) -> None:
+    for number, (line, bold) in enumerate(caption):
+        sheet.text(left, top + (number + 0.5) * LINE * SMALL, line, SMALL, bold=bold)
 
 
 def _bar(sheet: Sheet, mm_px: float, left: float, y: float, room: float) -> None:

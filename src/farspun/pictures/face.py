@@ -3,6 +3,10 @@
 Every crossing is one of eight kinds: warp or weft on top, and whether that thread comes up just
 before and goes under just behind. The pixels of one kind differ in colour alone, so a cloth is laid
 out pixel by pixel of a crossing, all crossings at once. The first pick is on top.
+
+Threads are lit where light is linear, and what their sides lose their backs gain: the mean light of
+all that is seen of a warp (and of a weft) is that of its yarn, so a face looks from a step away as
+craft/optical_mix.py says.
 """
 
 from dataclasses import dataclass, replace
@@ -10,20 +14,24 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from farspun.craft.colour_space import light_from_srgb, srgb_from_light
 from farspun.craft.interlacement import Weave
 from farspun.craft.limits import above_zero, count
 from farspun.craft.pooling import NO_YARN, Shades
 
 # name: value          unit        source
-BEHIND = (232, 230, 226)  # sRGB    judgement: what is seen between the threads, a pale table
+BEHIND = (240, 238, 234)  # sRGB    judgement: what is seen between the threads, a pale table
 ROUND = 0.42  # of the light        judgement: how much darker a thread is at its sides
 LIT_FROM = 0.2  # of the radius     judgement: light comes from the upper left
 DIPS = 0.45  # of the light         judgement: how much darker a thread is where it goes under
 DIP = 0.34  # of a crossing         judgement: how much of it the dip takes
 UNDER = 0.62  # of the light        judgement: what is seen of the thread below
-WEFT_LIGHT = 0.94  # of the warp's  judgement: so that one colour both ways still shows its weave
+SEEN_AS = 2.2  # power              common practice: from light as it looks to linear light
+LEVEL = 0.98  # of the light        judgement: kept as the mean; the rest lets white show its weave
 GRAINS = 5  # shades of a heather   judgement: fine noise, not spots
-GRAIN = 0.07  # of the light        judgement: the same
+GRAIN = 0.15  # of the light        judgement: the same
+
+KINDS = 8
 
 Pixels = NDArray[np.uint8]
 Lights = NDArray[np.float64]
@@ -35,7 +43,8 @@ class Face:
 
     `up`: where the warp is on top; `warp`, `weft`: the shade of both threads there, by its place in
     `colours` (shades, 3), 0–255; NO_YARN where there is no thread. `mixed` (shades,): heathers,
-    drawn with fine noise. Spacings and diameters in mm, washed.
+    drawn with fine noise. Spacings and diameters in mm, washed. `kinds` (8,): how often each kind
+    of crossing is in the cloth of which this is a part, None where it is whole.
     """
 
     up: NDArray[np.bool_]
@@ -47,6 +56,7 @@ class Face:
     pick_mm: float
     warp_mm: float
     weft_mm: float
+    kinds: NDArray[np.intp] | None = None
 
     @property
     def picks(self) -> int:
@@ -64,9 +74,17 @@ class Face:
         return self.ends * self.end_mm, self.picks * self.pick_mm
 
     def part(self, picks: int, ends: int) -> "Face":
-        """The first picks and ends of it, as many as there are."""
+        """The first picks and ends of it, as many as there are, lit as the whole is."""
         here = slice(picks), slice(ends)
-        return replace(self, up=self.up[here], warp=self.warp[here], weft=self.weft[here])
+        kinds = _often(_states(_threads(self)[0])) if self.kinds is None else self.kinds
+        up, warp, weft = self.up[here], self.warp[here], self.weft[here]
+        return replace(self, up=up, warp=warp, weft=weft, kinds=kinds)
+
+    @property
+    def behind_share(self) -> float:
+        """How much of the plane no thread covers."""
+        warp, weft = self.warp_mm / self.end_mm, self.weft_mm / self.pick_mm
+        return (1 - min(warp, 1.0)) * (1 - min(weft, 1.0))
 
 
 def interlaced(weave: Weave, picks: int, ends: int) -> NDArray[np.bool_]:
@@ -96,10 +114,11 @@ def face_pixels(face: Face, pick_px: int, end_px: int) -> Pixels:
     count("pixels of a pick", pick_px)
     count("pixels of an end", end_px)
     up, top, warp, weft = _threads(face)
-    packed = _Colours.of(face)
     tile = _tile(face, pick_px, end_px)
     fine = pick_px * end_px == 1  # no pixel is left for where a thread goes under
-    state = (np.where(up, 4, 0) if fine else _states(up)) * packed.number
+    state = np.where(up, 4, 0) if fine else _states(up)
+    packed = _Colours.of(face, tile, _often(state) if face.kinds is None else face.kinds)
+    state *= packed.number
     there = {seen for row in tile.seen for seen in row}
     threads = {"top": top, "warp": warp, "weft": weft}
     codes = {seen: state + shade for seen, shade in threads.items() if seen in there}
@@ -111,7 +130,7 @@ def face_pixels(face: Face, pick_px: int, end_px: int) -> Pixels:
             if seen == "behind":
                 into[...] = packed.behind
             else:
-                table = packed.lit(tile.light[:, row, column])
+                table = packed.lit(tile.light[:, row, column], tile.warp[:, row, column])
                 np.take(table, codes[seen], out=into, mode="clip")
     return found.view(np.uint8).reshape(*found.shape, 4)[..., :3]
 
@@ -146,18 +165,25 @@ def _grained(shades: NDArray[np.intp], face: Face, number: int) -> NDArray[np.in
 
 @dataclass(frozen=True, slots=True)
 class _Colours:
-    """All shades (with their grains, the last what is behind) as linear numbers to be lit."""
+    """All shades (with their grains, the last what is behind) in linear light, (shades, 3), and how
+    far the lights of each side are turned up for each: (2, shades), of the weft and of the warp."""
 
-    shades: NDArray[np.float64]
-    fixed: int
+    shades: Lights
+    gains: Lights
 
     @classmethod
-    def of(cls, face: Face) -> "_Colours":
-        plain = face.colours.astype(float)
+    def of(cls, face: Face, tile: "_Tile", often: NDArray[np.intp]) -> "_Colours":
+        """`often`: how many crossings there are of each kind, (8,)."""
+        plain = light_from_srgb(face.colours / 255)
         if face.mixed.any():
-            lights = 1 + GRAIN * (np.arange(GRAINS) - GRAINS // 2) / (GRAINS // 2)
-            plain = np.concatenate([plain * light for light in lights])
-        return cls(np.concatenate([plain, [BEHIND]]), len(plain))
+            grains = 1 + GRAIN * (np.arange(GRAINS) - GRAINS // 2) / (GRAINS // 2)
+            plain = np.concatenate([plain * light for light in grains])
+        most = 1 / np.maximum(plain.max(axis=1), 1e-6)
+        seen = [["behind" not in one for one in row] for row in tile.seen]
+        weight = often[:, None, None] * np.array(seen)
+        gains = [_gains(tile.light, weight * (tile.warp == side), most) for side in (False, True)]
+        shades = np.concatenate([plain, light_from_srgb(np.array([BEHIND]) / 255)])
+        return cls(shades, np.pad(gains, ((0, 0), (0, 1)), constant_values=1.0))
 
     @property
     def number(self) -> int:
@@ -165,18 +191,43 @@ class _Colours:
 
     @property
     def behind(self) -> np.uint32:
-        return np.uint32(_packed(np.array([BEHIND], dtype=float))[0])
+        return np.uint32(_packed(self.shades[-1:])[0])
 
-    def lit(self, light: Lights) -> NDArray[np.uint32]:
-        """Every shade under the light of each kind of crossing, packed: (kinds × shades,)."""
-        seen = self.shades[None] * light[:, None, None]
-        seen[:, self.fixed] = BEHIND
-        return _packed(seen.reshape(-1, 3))
+    def lit(self, light: Lights, warp: NDArray[np.bool_]) -> NDArray[np.uint32]:
+        """Every shade under the light of each kind of crossing, packed: (kinds × shades,).
+
+        No part of a shade is lit beyond 1: its hue stays."""
+        most = 1 / np.maximum(self.shades.max(axis=1), 1e-6)
+        lit = np.minimum(light[:, None] * self.gains[warp.astype(int)], most)
+        lit[:, -1] = 1.0
+        return _packed((self.shades[None] * lit[:, :, None]).reshape(-1, 3))
 
 
-def _packed(colours: NDArray[np.float64]) -> NDArray[np.uint32]:
-    """Red, green, blue in the bytes of one number, as pictures have them."""
-    red, green, blue = np.clip(np.rint(colours), 0, 255).astype(np.uint32).T
+def _gains(lights: Lights, weight: Lights, most: Lights) -> Lights:
+    """How many times brighter `lights` have to be for their mean to be LEVEL, (shades,).
+
+    `weight`: how often each light is seen; `most` (shades,): what no light of a shade goes beyond.
+
+    >>> _gains(np.array([0.5, 1.0]), np.array([1.0, 1.0]), np.array([9.0, 1.0])).round(4).tolist()
+    [1.3067, 1.92]
+    """
+    flat, often = lights.reshape(-1), weight.reshape(-1).astype(float)
+    order = np.argsort(-flat)
+    order = order[often[order] > 0]
+    if not len(order):
+        return np.ones(len(most))
+    flat, often = flat[order], often[order] / often[order].sum()
+    capped = np.cumsum(often) - often  # of the lights before each, which are the brightest
+    rest = np.cumsum((flat * often)[::-1])[::-1]
+    gains = (LEVEL - most[:, None] * capped) / rest
+    first = (gains * flat <= most[:, None] * (1 + 1e-12)).argmax(axis=1)
+    return np.asarray(gains[np.arange(len(most)), first])
+
+
+def _packed(light: Lights) -> NDArray[np.uint32]:
+    """Linear light as red, green, blue in the bytes of one number, as pictures have them."""
+    srgb = 255 * srgb_from_light(np.clip(light, 0, 1))
+    red, green, blue = np.clip(np.rint(srgb), 0, 255).astype(np.uint32).T
     return np.asarray(red | green << 8 | blue << 16 | np.uint32(255 << 24), dtype="<u4")
 
 
@@ -194,28 +245,38 @@ def _states(up: NDArray[np.bool_]) -> NDArray[np.intp]:
     return np.asarray(found + 2 * before + behind, dtype=np.intp)
 
 
+def _often(states: NDArray[np.intp]) -> NDArray[np.intp]:
+    """How often each kind of crossing is there: (8,)."""
+    return np.bincount(states.reshape(-1), minlength=KINDS)
+
+
 @dataclass(frozen=True, slots=True)
 class _Tile:
-    """One crossing: which thread each pixel shows, and its light for each of the eight kinds."""
+    """One crossing: which thread each pixel shows; its light, and whether it is warp, for each of
+    the eight kinds."""
 
     seen: list[list[str]]
     light: Lights
+    warp: NDArray[np.bool_]
 
 
 def _tile(face: Face, pick_px: int, end_px: int) -> _Tile:
     """A crossing in pixels; what is finer than two pixels is not told apart."""
     u, warp_there = _across(end_px, face.warp_mm / face.end_mm)
     v, weft_there = _across(pick_px, face.weft_mm / face.pick_mm)
-    light = np.empty((8, pick_px, end_px))
-    for kind in range(8):
+    light = np.empty((KINDS, pick_px, end_px))
+    warp = np.empty(light.shape, dtype=bool)
+    for kind in range(KINDS):
         warp_on_top, rises, sinks = kind & 4, bool(kind & 2), bool(kind & 1)
         if warp_on_top:
             own = np.outer(_along(pick_px, rises, sinks), _round(u))
-            other = UNDER * WEFT_LIGHT * np.outer(_round(v), np.ones(end_px))
+            other = UNDER * np.outer(_round(v), np.ones(end_px))
+            warp[kind] = warp_there[None, :]
             light[kind] = np.where(warp_there[None, :], own, other)
         else:
-            own = WEFT_LIGHT * np.outer(_round(v), _along(end_px, rises, sinks))
+            own = np.outer(_round(v), _along(end_px, rises, sinks))
             other = UNDER * np.outer(np.ones(pick_px), _round(u))
+            warp[kind] = ~weft_there[:, None]
             light[kind] = np.where(weft_there[:, None], own, other)
     seen = [
         [
@@ -224,7 +285,7 @@ def _tile(face: Face, pick_px: int, end_px: int) -> _Tile:
         ]
         for weft in weft_there
     ]  # fmt: skip
-    return _Tile(seen, light)
+    return _Tile(seen, light**SEEN_AS, warp)
 
 
 _SEEN = {
@@ -236,14 +297,22 @@ _SEEN = {
 
 
 def _across(pixels: int, fill: float) -> tuple[Lights, NDArray[np.bool_]]:
-    """Where each pixel lies across a thread, -1 to 1 from edge to edge, and whether it is on it."""
+    """Where each pixel lies across a thread, -1 to 1 from edge to edge, and whether it is on it:
+    as many pixels as come nearest to its part of the spacing, in the middle."""
     above_zero("diameter over spacing", fill, "")
-    at = (2 * np.arange(pixels) + 1) / pixels - 1  # -1 to 1 over the spacing
-    wide = max(min(fill, 1.0), 1.0 / pixels)
-    if pixels == 1:
-        return np.zeros(1), np.ones(1, dtype=bool)
-    there = np.abs(at) <= wide + 1e-9
-    return np.clip(at / wide, -1, 1), there
+    wide = covered_px(pixels, fill)
+    first = (pixels - wide) // 2
+    at = (2 * (np.arange(pixels) - first) + 1) / wide - 1
+    return np.clip(at, -1, 1), np.abs(at) < 1
+
+
+def covered_px(pixels: int, fill: float) -> int:
+    """How many pixels of a spacing its thread is drawn with.
+
+    >>> covered_px(8, 0.7), covered_px(8, 0.01), covered_px(8, 1.4)
+    (6, 1, 8)
+    """
+    return max(1, round(pixels * min(fill, 1.0)))
 
 
 def _round(u: Lights) -> Lights:

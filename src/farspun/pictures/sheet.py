@@ -7,6 +7,7 @@ can see whether any two of them meet.
 
 import base64
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -36,6 +37,7 @@ RISE, FALL = 0.82, 0.25  # of the size: how far letters go above and below their
 ENDING = 3  # signs             kept of words that are shortened
 COLOURS = 256  #                what a palette of PNG holds
 MEASURED_AT = 100  # the size at which letters are measured
+UNIT = re.compile(r"(\d) (?=(?:cm|mm|m|in|ends?|picks?)\b|%)")
 FAMILY = "'DejaVu Sans', Verdana, sans-serif"
 
 Anchor = Literal["start", "middle", "end"]
@@ -207,6 +209,48 @@ def fitted(words: str, size: float, room: float, bold: bool = False) -> tuple[st
     while end and not kept and words_width(f"…{end}", smaller, bold) > room:
         end = end[1:]
     return f"{kept.rstrip()}…{end}", smaller
+
+
+def cut_in_the_middle(words: str, size: float, room: float) -> str:
+    """Words of that size that go into the room: a long one keeps its beginning and its end.
+
+    >>> cut_in_the_middle("slate with oat flecks, a little madder", 10.0, 130.0)
+    'slate with o…ittle madder'
+    """
+    words = one_line(words)
+    kept = len(words)
+    said = words
+    while kept > 1 and words_width(said, size) > room:
+        kept -= 1
+        first = (kept + 1) // 2
+        said = f"{words[:first].rstrip()}…{words[len(words) - kept + first :].lstrip()}"
+    return said
+
+
+def wrapped(words: str, size: float, room: float, bold: bool = False) -> list[str]:
+    """Words in lines that go into the room, all of them; a word too long for it is broken, a number
+    and its unit stay whole.
+
+    >>> wrapped("98 in 100 that the yarn reaches", 10.0, 90.0)
+    ['98 in 100 that', 'the yarn reaches']
+    """
+    lines: list[str] = []
+    for word in UNIT.sub("\\1\u00a0", one_line(words)).split(" "):
+        joined = f"{lines[-1]} {word}" if lines else word
+        if lines and words_width(joined, size, bold) <= room:
+            lines[-1] = joined
+            continue
+        while words_width(word, size, bold) > room and len(word) > 1:
+            kept = next(
+                (at for at in range(len(word) - 1, 1, -1)
+                 if words_width(word[:at], size, bold) <= room
+                 and not (word[at - 1].isdigit() and word[at].isdigit())),
+                1,
+            )  # fmt: skip
+            lines.append(word[:kept])
+            word = word[kept:]
+        lines.append(word)
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 def words_width(words: str, size: float, bold: bool = False) -> float:

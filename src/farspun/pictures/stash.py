@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from farspun.craft.yarn_colour import YarnColour
-from farspun.pictures.sheet import BODY, FAINT, INK, SMALL, Sheet
+from farspun.pictures.sheet import BODY, FAINT, INK, SMALL, Sheet, cut_in_the_middle
 from farspun.pictures.stripes import swatch
 from farspun.units import say_length
 
@@ -13,7 +13,7 @@ from farspun.units import say_length
 MARGIN = 24.0  # units            judgement, as are those that follow
 WIDE, HIGH = 128.0, 26.0  # units  of a swatch
 BAR = 6.0  # units                height of the bar of free metres
-ACROSS, DOWN = 152.0, 88.0  # units  from swatch to swatch
+ACROSS, DOWN = 152.0, 101.0  # units  from swatch to swatch
 COLUMNS = 5
 HEADING = 30.0  # units
 FEW = 3  # skeins                 fibres of fewer stand together
@@ -23,13 +23,14 @@ OTHERS = "other fibres"
 @dataclass(frozen=True, slots=True)
 class SkeinSeen:
     """A skein of the sheet. `fibre`: the main one; `spun_from`: all of them; `free_m`: what no
-    cloth claims, None where its length is not known."""
+    cloth claims, None where its length is not known; `note`: of its colour."""
 
     name: str
     fibre: str
     spun_from: str
     colour: YarnColour
     free_m: float | None
+    note: str = ""
 
 
 def stash_sheet(skeins: Sequence[SkeinSeen], title: str, told: str) -> Sheet:
@@ -83,3 +84,5 @@ def _skein(sheet: Sheet, one: SkeinSeen, left: float, top: float, most_m: float)
     sheet.text(left, y, one.name, SMALL, room=WIDE, bold=True)
     sheet.text(left, y + 13, said, SMALL, room=WIDE)
     sheet.text(left, y + 26, one.spun_from, SMALL, room=WIDE)
+    if one.note:
+        sheet.text(left, y + 39, cut_in_the_middle(one.note, SMALL, WIDE), SMALL)

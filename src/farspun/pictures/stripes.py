@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from farspun.craft.yarn_colour import YarnColour
-from farspun.pictures.shades import mean_hex, parts_of
+from farspun.pictures.shades import laid_out, mean_hex, parts_of
 from farspun.pictures.sheet import BODY, FAINT, INK, SMALL, Sheet, words_width
 
 # name: value            unit     source
@@ -17,6 +17,7 @@ COLUMN = 176.0  # units           of the list
 LIST_MOST = 400  # stripes        more are not listed
 BAR_MOST = 1200  # stripes        more are finer than what is drawn
 SWATCH = 11.0  # units
+LAID_OUT = 80.0  # units          a swatch that shows how shades lie
 
 Stripe = tuple[str, int]  # its yarn and its threads
 
@@ -24,7 +25,8 @@ Stripe = tuple[str, int]  # its yarn and its threads
 @dataclass(frozen=True, slots=True)
 class SidePlan:
     """Warp or weft: `stripes` of one repeat, which comes `repeats` times whole and `over` threads
-    more. `side` is "Warp" or "Weft", `thing` "end" or "pick"; `yarns`: all threads of each."""
+    more. `side` is "Warp" or "Weft", `thing` "end" or "pick"; `yarns`: all threads of each;
+    `one_yarn`: its stripes are the skeins of one yarn, one after another."""
 
     side: str
     thing: str
@@ -34,6 +36,7 @@ class SidePlan:
     over: int
     yarns: tuple[Stripe, ...]
     note: str = ""
+    one_yarn: bool = False
 
     def laid(self) -> Iterator[Stripe]:
         """All stripes of the side, cut off where it ends."""
@@ -111,6 +114,8 @@ def _heading(side: SidePlan) -> str:
     once = sum(threads for _, threads in side.stripes)
     if number == 1:
         return f"{side.side}: {_count(side)} of one yarn"
+    if side.one_yarn:
+        return f"{side.side}: {_count(side)} of one yarn, {number} skeins one after another"
     times = f"{side.repeats} time{'' if side.repeats == 1 else 's'}"
     every = f"{stripes}, {once} {side.thing}{'' if once == 1 else 's'}"
     over = f" and {side.over} more" if side.over else ""
@@ -202,9 +207,11 @@ def _yarns(
 def swatch(
     sheet: Sheet, left: float, top: float, wide: float, high: float, colour: YarnColour
 ) -> None:
-    """A yarn's shades side by side, each as wide as its share; a stroke through it if not told."""
+    """A yarn's shades side by side, each as wide as its share; a stroke through it if not told.
+
+    A wide one shows too how they lie."""
     at = left
-    for fill, share in parts_of(colour):
+    for fill, share in laid_out(colour) if wide >= LAID_OUT else parts_of(colour):
         sheet.rect(at, top, share * wide, high, fill)
         at += share * wide
     if not colour.stretches:

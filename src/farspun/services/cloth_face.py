@@ -16,6 +16,7 @@ from farspun.craft.order_text import order_from_text
 from farspun.craft.orders import Group, in_picks, leaves, threads_in
 from farspun.craft.plan import WARPED, Part, Plan
 from farspun.craft.pooling import (
+    NO_YARN,
     Joined,
     Shades,
     Stacking,
@@ -27,7 +28,7 @@ from farspun.craft.pooling import (
 )
 from farspun.craft.yarn_colour import Lie, YarnColour
 from farspun.pictures.face import Face, Pixels, interlaced
-from farspun.pictures.shades import is_mixed, paled, strand_colours
+from farspun.pictures.shades import is_mixed, strand_colours
 from farspun.services.answers import SetupAnswer
 from farspun.services.case_for import free_share, in_hand, yarn_groups
 from farspun.services.factors import yarns_of
@@ -38,6 +39,7 @@ from farspun.store.supplies import Supply
 # name: value              unit   source
 MOST_CROSSINGS = 4_000_000  #     judgement: what is longer is drawn as far as that
 UNKNOWN_M = 1000.0  # m           judgement: where no reading speaks of a length, it does not end
+MOST_OF = 0.95  # of a gradient   judgement: less of it is told
 M_PER_CM = 0.01
 MM_PER_CM = 10.0
 
@@ -48,7 +50,8 @@ class Faced:
 
     `picks`, `ends`: of the whole piece, where `face` may be only its beginning; `not_told`: skeins
     of whose colour nothing could be read; `out_at_cm`: how far it is woven where the weft gives
-    out, `ends_lacking`; `stacks`: how the stripes of a striping weft lie.
+    out, `ends_lacking`; `stacks`: how the stripes of a striping weft lie; `gradients`: skeins of
+    which only so much of the gradient is used.
     """
 
     face: Face
@@ -58,7 +61,8 @@ class Faced:
     not_told: tuple[str, ...]
     out_at_cm: float | None
     ends_lacking: int
-    stacks: Stacking | None
+    stacks: "Striped | None"
+    gradients: tuple[tuple[str, float], ...]
 
     @property
     def size_cm(self) -> tuple[float, float]:
@@ -88,20 +92,28 @@ def faced(
     lengths = _lengths_m(plan, case, supplies)
     warp_yarns = _joined(plan.warp, colours, supplies, lengths["warp"])
     weft_yarns = _joined(plan.weft, colours, supplies, lengths["weft"])
-    warp, missing = _warp(plan, case, setup, warp_yarns, supplies, drawn_ends, drawn_picks)
+    warp, no_end = _warp(plan, case, setup, warp_yarns, supplies, drawn_ends, drawn_picks)
+    warp_of = _warp_order(plan, case.ends, supplies)
     weft_of = _weft_order(plan, before, drawn_picks, supplies)
     pick_m = setup.pick_length_cm * M_PER_CM
     weft = pooled(weft_of, [one.joined for one in weft_yarns], pick_m, drawn_ends)[before:]
     palette = _Palette.of([*warp_yarns, *weft_yarns])
     weft = weft + np.int16(sum(one.joined.shades for one in warp_yarns))
+    out = _first_lacking(palette.lacking[weft])
+    for shades in (warp, weft):
+        shades[out:] = NO_YARN
+        shades[:, no_end] = NO_YARN
+    end_mm, pick_mm = _spacings_mm(plan, case.spreads)
     face = Face(
         interlaced(drawn_weave(plan.weave), drawn_picks, drawn_ends),
         warp,
         weft,
         palette.pixels,
         palette.mixed,
-        *_spacings_mm(plan, case.spreads),
-        *(_wrapped_mm(plan, side, supplies) for side in ("warp", "weft")),
+        end_mm,
+        pick_mm,
+        _wrapped_mm(plan, "warp", supplies),
+        _wrapped_mm(plan, "weft", supplies),
     )
     return Faced(
         face,
@@ -109,9 +121,13 @@ def faced(
         case.ends,
         {supplies[one].name: colour for one, colour in colours.items()},
         tuple(supplies[one].name for one, told in colours.items() if not told.stretches),
-        _out_at_cm(palette.pale[weft], face),
-        missing,
+        out * face.pick_mm / MM_PER_CM if out < drawn_picks else None,
+        int(np.count_nonzero(no_end)),
         _stacks(plan, colours, setup),
+        (
+            *_gradients(warp_of, case.warp_cut_cm * M_PER_CM, warp_yarns),
+            *_gradients(weft_of, pick_m, weft_yarns),
+        ),
     )
 
 
@@ -154,13 +170,40 @@ def _available_m(supply: Supply, plan: Plan) -> float:
     return math.exp(supply.ln_length) * free_share(supply, plan.id) + held
 
 
+def threads_of_skeins(
+    plan: Plan,
+    case: Case,
+    setup: SetupAnswer,
+    supplies: Mapping[int, Supply],
+    side: str,
+    passes: int,
+) -> list[tuple[int, int]]:
+    """Of a side of one yarn: its skeins in their order, and how many of the `passes` each makes at
+    middle lengths, the header's picks first; the last makes what is left."""
+    parts = plan.warp if side == "warp" else plan.weft
+    pass_m = M_PER_CM * (case.warp_cut_cm if side == "warp" else setup.pick_length_cm)
+    lengths = _lengths_m(plan, case, supplies)[side]
+    before = _picks(case)[0] if side == "weft" else 0
+    upto_m, made, found = 0.0, 0, []
+    for at, (part, length_m) in enumerate(zip(parts, lengths, strict=True)):
+        if math.isinf(length_m):  # it is wound or woven: as long as it was spun
+            length_m = _whole_m(supplies[part.skein_id])
+        upto_m += length_m
+        last = at == len(parts) - 1
+        upto = passes if last else min(passes, max(0, round(upto_m / pass_m) - before))
+        found.append((part.skein_id, upto - made))
+        made = upto
+    return [(skein_id, threads) for skein_id, threads in found if threads]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Yarn:
-    """A yarn of a side and its skeins' colours. Behind its last skein it goes on paler, as what
-    would still be needed."""
+    """A yarn of a side and its skeins' colours. Behind its last skein it goes on, as what would
+    still be needed."""
 
     joined: Joined
     colours: tuple[YarnColour, ...]
+    names: tuple[str, ...]
 
     @property
     def length_m(self) -> float:
@@ -180,7 +223,8 @@ def _joined(
         ids = [part.skein_id for part in group]
         strands = [strand(colours[one], _whole_m(supplies[one]), supplies[one].name) for one in ids]
         joined = Joined((*strands, strands[-1]), (*(have[one] for one in ids), math.inf))
-        found.append(_Yarn(joined, tuple(colours[one] for one in (*ids, ids[-1]))))
+        names = tuple(supplies[one].name for one in ids)
+        found.append(_Yarn(joined, tuple(colours[one] for one in (*ids, ids[-1])), names))
     return found
 
 
@@ -197,8 +241,8 @@ def _warp(
     supplies: Mapping[int, Supply],
     ends: int,
     picks: int,
-) -> tuple[Shades, int]:
-    """The warp's shade at each crossing, and how many ends its yarns are too short for."""
+) -> tuple[Shades, NDArray[np.bool_]]:
+    """The warp's shade at each crossing, and the ends its yarns are too short for."""
     cut_m = case.warp_cut_cm * M_PER_CM
     start_m = min(case.spreads.waste_cm.mean / 2 * M_PER_CM, cut_m / 2)
     taken_m = setup.off_loom_length_cm / case.spreads.take_up.factor * M_PER_CM
@@ -207,13 +251,7 @@ def _warp(
     shades = pooled(of, [one.joined for one in yarns], cut_m, picks, seen_m)
     whole_m = np.array([one.length_m for one in yarns])
     lacking = (passes_in_turn(of) + 1) * cut_m > whole_m[of] * (1 + 1e-9)
-    pale = np.cumsum([one.joined.shades for one in yarns]) - 1
-    several = [len(one.joined.strands[-1].mixes) > 1 for one in yarns]
-    for at in range(len(yarns)):
-        own = lacking & (of == at)
-        if own.any() and not several[at]:  # an end begun with the last of a yarn is none
-            shades[own] = pale[at]
-    return np.ascontiguousarray(shades.T), int(np.count_nonzero(lacking))
+    return np.ascontiguousarray(shades.T), lacking
 
 
 def _warp_order(plan: Plan, ends: int, supplies: Mapping[int, Supply]) -> NDArray[np.intp]:
@@ -272,20 +310,20 @@ class _Palette:
 
     pixels: Pixels
     mixed: NDArray[np.bool_]
-    pale: NDArray[np.bool_]
+    lacking: NDArray[np.bool_]
 
     @classmethod
     def of(cls, yarns: Sequence[_Yarn]) -> "_Palette":
-        pixels, mixed, pale = [], [], []
+        pixels, mixed, lacking = [], [], []
         for yarn in yarns:
             last = len(yarn.colours) - 1
             both = zip(yarn.joined.strands, yarn.colours, strict=True)
             for at, (one, colour) in enumerate(both):
                 own = strand_colours(colour, one)
-                pixels.append(paled(own) if at == last else own)
+                pixels.append(own)
                 mixed += [is_mixed(colour)] * len(own)
-                pale += [at == last] * len(own)
-        return cls(np.concatenate(pixels), np.array(mixed), np.array(pale))
+                lacking += [at == last] * len(own)
+        return cls(np.concatenate(pixels), np.array(mixed), np.array(lacking))
 
 
 def _spacings_mm(plan: Plan, spreads: Spreads) -> tuple[float, float]:
@@ -301,19 +339,49 @@ def _wrapped_mm(plan: Plan, side: str, supplies: Mapping[int, Supply]) -> float:
     return MM_PER_CM * sum(share / one.wraps_per_cm for one, share in yarns)
 
 
-def _out_at_cm(lacking: NDArray[np.bool_], face: Face) -> float | None:
-    """How far the piece is woven where the weft gives out; None where it does not."""
-    rows = lacking.any(axis=1)
-    return float(np.argmax(rows)) * face.pick_mm / MM_PER_CM if rows.any() else None
+def _first_lacking(lacking: NDArray[np.bool_]) -> int:
+    """The pick at which the weft gives out; as many as there are where it does not."""
+    rows = np.flatnonzero(lacking.any(axis=1))
+    return int(rows[0]) if len(rows) else len(lacking)
 
 
-def _stacks(plan: Plan, colours: Mapping[int, YarnColour], setup: SetupAnswer) -> Stacking | None:
-    """Whether the stripes of a weft of one striping yarn stack."""
+def _gradients(
+    of: NDArray[np.intp], pass_m: float, yarns: Sequence[_Yarn]
+) -> Iterator[tuple[str, float]]:
+    """Skeins with a gradient, and how much of it is used where that is not all."""
+    for at, yarn in enumerate(yarns):
+        left_m = float(np.count_nonzero(of == at)) * pass_m
+        skeins = zip(  # the last strand and length stand for what is lacking
+            yarn.names, yarn.colours, yarn.joined.strands, yarn.joined.lengths_m, strict=False
+        )
+        for name, colour, own, have_m in skeins:
+            used_m = min(left_m, have_m)
+            left_m -= used_m
+            share = used_m / float(own.upto_m[-1])
+            shaded = colour.lie == Lie.GRADIENT and len(colour.stretches) > 1
+            if shaded and 0 < share < MOST_OF:
+                yield name, share
+
+
+@dataclass(frozen=True, slots=True)
+class Striped:
+    """How a weft of one striping yarn lies: in how many picks its stripes have moved by a whole
+    repeat, and how many picks each shade lasts, in the order told."""
+
+    stacking: Stacking
+    picks: tuple[tuple[str, float], ...]
+
+
+def _stacks(plan: Plan, colours: Mapping[int, YarnColour], setup: SetupAnswer) -> Striped | None:
+    """How the stripes of a weft of one striping yarn lie."""
     ids = {part.skein_id for part in plan.weft}
     if len(ids) != 1:
         return None
     colour = colours[ids.pop()]
     if colour.lie != Lie.STRIPING or len(colour.stretches) < 2:
         return None
-    period_m = float(strand(colour, 1.0, "").upto_m[-1])
-    return stacking(period_m, setup.pick_length_cm * M_PER_CM)
+    upto_m = strand(colour, 1.0, "").upto_m
+    pick_m = setup.pick_length_cm * M_PER_CM
+    names = [one.shade.name for one in colour.stretches]
+    lasts = tuple(zip(names, (np.diff(upto_m, prepend=0.0) / pick_m).tolist(), strict=True))
+    return Striped(stacking(float(upto_m[-1]), pick_m), lasts)

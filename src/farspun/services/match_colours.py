@@ -39,6 +39,7 @@ from farspun.units import say_percent
 if TYPE_CHECKING:
     from farspun.services.match_rows import Table
 
+NOT_READ = "not read in its note"
 Contrast = Literal["most", "least"]
 Srgb = tuple[float, float, float]
 
@@ -105,11 +106,19 @@ class Coloured:
     other: Srgb | None
     wish: Wish
 
+    def said(self) -> str:
+        """The wish as part of the rule of the order; what was read in part stands behind."""
+        if self.wish == Wish() or not any(yarn_colour(one).partly_read for one in self.notes):
+            return self.wish.said()
+        return f"{self.wish.said()}; then those whose colour note was read whole"
+
     def wishes(self, note: Ints) -> list[Floats]:
-        """What the order goes by, the least first, of rows with these notes; NaN: not known."""
+        """What the order goes by, the least first, of rows with these notes; NaN: not known. Last
+        whether a note was only read in part."""
         if self.wish == Wish():
             return []
-        light = mean_lights([yarn_colour(one) for one in self.notes])
+        colours = [yarn_colour(one) for one in self.notes]
+        light = mean_lights(colours)
         known = np.isfinite(light[:, 0])
         srgb = srgb_from_light(light[known]).clip(0.0, 1.0)
         found = []
@@ -122,6 +131,7 @@ class Coloured:
                 values = np.abs(lightness_contrast(srgb, self.other))
             sign = -1.0 if self.wish.contrast == "most" else 1.0
             found.append(sign * _spread(values, known)[note])
+        found.append(np.array([float(one.partly_read) for one in colours])[note])
         return found
 
 
@@ -163,7 +173,9 @@ def seen(t: "Table", row: int, other_name: str) -> Iterator[Seen]:
     """Contrast to the other side and likeness, of one row."""
     colours = t.colours
     note = colours.notes[int(t.note[row])]
-    own, other = mean_srgb(yarn_colour(note)), colours.other
+    read = yarn_colour(note)
+    own, other = mean_srgb(read), colours.other
+    unread = f"; {NOT_READ}: {', '.join(read.unknown_words)}" if read.partly_read else ""
     like = colours.wish.like
     to = like.srgb if like is not None else other
     name = like.name if like is not None else other_name
@@ -176,16 +188,18 @@ def seen(t: "Table", row: int, other_name: str) -> Iterator[Seen]:
     if other is None:
         yield Seen("contrast", None, unknown)
     else:
-        yield _contrast(t, row, own, other, other_name)
+        yield _contrast(t, row, own, other, other_name, unread)
     if to is None:
         yield Seen("likeness", None, unknown)
     else:
         apart = float(delta_e_2000(lab_from_srgb(own), lab_from_srgb(to)))
         words = likeness_words(apart)
-        yield Seen("likeness", apart, f"ΔE2000 {apart:.1f} from {name}: {words}")
+        yield Seen("likeness", apart, f"ΔE2000 {apart:.1f} from {name}: {words}{unread}")
 
 
-def _contrast(t: "Table", row: int, own: Srgb, other: Srgb, other_name: str) -> Seen:
+def _contrast(
+    t: "Table", row: int, own: Srgb, other: Srgb, other_name: str, unread: str
+) -> Seen:  # fmt: skip
     apart = float(lightness_contrast(own, other))
     step = f"{abs(apart):.0f} L* {'lighter' if apart >= 0 else 'darker'} than {other_name}"
     why = f"{step}: the weave {contrast_words(apart)}"
@@ -197,7 +211,7 @@ def _contrast(t: "Table", row: int, own: Srgb, other: Srgb, other_name: str) -> 
             f"; from a step away the cloth is near {shade.name} ({shade.hex}),"
             f" {say_percent(round(share, 2))} of its face this yarn"
         )
-    return Seen("contrast", apart, why)
+    return Seen("contrast", apart, why + unread)
 
 
 def _share_of_own(t: "Table", row: int) -> float | None:

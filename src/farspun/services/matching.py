@@ -12,7 +12,7 @@ from farspun.craft.reach import verdict
 from farspun.errors import FarspunError, ImpossibleValue, NotFound, WrongUse
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.lost import lost_stash
-from farspun.services.match_colours import Contrast, Wish, coloured, wish
+from farspun.services.match_colours import NOT_READ, Contrast, Wish, coloured, wish
 from farspun.services.match_draws import Draws
 from farspun.services.match_left_out import (
     Nearer,
@@ -223,7 +223,7 @@ class _Ranking:
             explained = Explained(self.explain["name"], [], None, self._why_not() or why)
         return Matches(
             q.cloth, q.side, self.names, known_odds, q.plan.size_said, q.plan.promise,
-            ORDER.format(wish=self.colours.wish.said()), self.wished, looked, matches, explained,
+            ORDER.format(wish=self.colours.said()), self.wished, looked, matches, explained,
             why, self.colours.wish.like.name if self.colours.wish.like else None,
         )  # fmt: skip
 
@@ -344,6 +344,11 @@ def _wished(one: Match, name: str) -> str:
     return "not known" if value is None else f"{round(abs(value))} {WISHED[name]}"
 
 
+def _read_in_part(one: Match) -> bool:
+    """Whether its colour note holds words that were not read."""
+    return any(NOT_READ in reason.why for reason in one.criteria if reason.name == "likeness")
+
+
 def _known(value: np.floating) -> float | None:
     return float(value) if np.isfinite(value) else None
 
@@ -360,6 +365,8 @@ def _above(before: Match, own: Match, wished: Sequence[str]) -> str:
         one_said, other_said = (_wished(match, name_of) for match in (before, own))
         if one_said != other_said:
             return f"{name} stands before it: {name_of} {one_said}, and of this {other_said}"
+    if wished and _read_in_part(own) and not _read_in_part(before):
+        return f"{name} stands before it: its colour note was read whole, and this one's not"
     for what, one, other in (
         ("against", before.against, own.against),
         ("to mind", before.mind, own.mind),

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from shlex import quote
 from typing import Any, Literal
 
 from farspun.errors import WrongUse
@@ -20,7 +21,14 @@ class Drawn:
 
 
 def kind_of_picture(file: Path) -> Literal["svg", "png"]:
-    """By the end of its name. Raises WrongUse for another."""
+    """By the end of its name. Raises WrongUse for another, and for a folder."""
+    if str(file) == ".":
+        raise WrongUse("No file is named to draw into.", "Name one: --out cloth.svg (or .png).")
+    if _is_folder(file):
+        raise WrongUse(
+            f"The picture cannot be drawn: {ascii_safe(file)} is a folder.",
+            f"Name a file in it: --out {quote(ascii_safe(file / 'cloth.svg'))} (or .png).",
+        )
     kind = file.suffix.lower()
     if kind == ".svg":
         return "svg"
@@ -30,6 +38,13 @@ def kind_of_picture(file: Path) -> Literal["svg", "png"]:
         f"The picture {ascii_safe(file)} would be of no known kind.",
         "Let it end in .svg (lines, for print) or in .png (dots).",
     )
+
+
+def _is_folder(file: Path) -> bool:
+    try:
+        return file.is_dir()
+    except OSError:  # as a name that is too long
+        return False
 
 
 def is_there(file: Path) -> bool:

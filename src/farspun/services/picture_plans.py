@@ -1,6 +1,6 @@
 """Pictures of what is planned and kept: stripes of a cloth, its draft, the stash as swatches."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
 from itertools import groupby
 from pathlib import Path
@@ -11,15 +11,16 @@ from farspun.craft.colour_notes import yarn_colour
 from farspun.craft.draft import Draft
 from farspun.craft.drawn import drawn_draft, drawn_name
 from farspun.craft.fibres import blend
-from farspun.craft.plan import Part, Plan
+from farspun.craft.plan import Plan
 from farspun.craft.pooling import yarns_in_turn
-from farspun.craft.yarn_colour import Lie, Stretch, YarnColour
 from farspun.errors import WrongUse
 from farspun.pictures.draft import draft_sheet
 from farspun.pictures.stash import SkeinSeen, stash_sheet
 from farspun.pictures.stripes import SidePlan, Stripe, stripes_sheet
 from farspun.services.answers import OrderAnswer
 from farspun.services.case_for import settled_case, yarn_groups
+from farspun.services.checking import set_up_answer
+from farspun.services.cloth_face import threads_of_skeins
 from farspun.services.drafts import show_draft
 from farspun.services.habits_for import spreads_for
 from farspun.services.names import cloth_named
@@ -33,7 +34,9 @@ from farspun.units import say_length
 
 DOTS = 2  # of a unit in PNG: lines and words are sharp on paper
 LONGEST_TURN = 24  # picks; judgement: of two shuttles in turn, a longer repeat is none
+AFTER = "skein after skein, as each runs out"
 Names = Mapping[int, str]
+Skeins = Callable[[str, int], list[Stripe]]  # of a side of one yarn: each skein's threads
 
 
 def draw_stripes(stash: Stash, name: str, out: Path) -> Drawn:
@@ -48,27 +51,33 @@ def draw_stripes(stash: Stash, name: str, out: Path) -> Drawn:
         stock, block = stock_to_weave(connection, plan.skein_ids, plan.as_spun)
         spreads = spreads_for(plan, stock)
         case = settled_case(plan, spreads, stock.supplies, block).case
-    sides = [_warp(plan, case, names), _weft(plan, case, names)]
+    setup = set_up_answer(plan, case, spreads, stock)
+
+    def skeins(side: str, passes: int) -> list[Stripe]:
+        found = threads_of_skeins(plan, case, setup, stock.supplies, side, passes)
+        return [(names[skein_id], threads) for skein_id, threads in found]
+
+    sides = [_warp(plan, case, names, skeins), _weft(plan, case, names, skeins)]
     own = {names[one]: yarn_colour(notes.get(one)) for one in plan.skein_ids}
     yarns = dict.fromkeys(yarn for side in sides for yarn, _ in side.yarns)
-    colours = {yarn: own[yarn] if yarn in own else _together(yarn, own) for yarn in yarns}
+    colours = {yarn: own[yarn] for yarn in yarns}
     title = f"{plan.name}: stripes of warp and weft"
     told = f"{title}. " + " ".join(_told(side) for side in sides)
     data = {"title": title, "sides": [asdict(side) for side in sides]}
     return write_sheet(out, stripes_sheet(sides, colours, title, told), data, DOTS)
 
 
-def _warp(plan: Plan, case: Case, names: Names) -> SidePlan:
+def _warp(plan: Plan, case: Case, names: Names, skeins: Skeins) -> SidePlan:
     answer = warp_order_answer(plan.warp_order, case.ends)
     if answer is not None:
         return _ordered("Warp", "end", case.ends, answer)
     parts = [(names[part.skein_id], part.ends) for part in plan.warp]
     if all(ends for _, ends in parts):
         return _repeated("Warp", "end", case.ends, [(yarn, ends or 0) for yarn, ends in parts])
-    return _one_yarn("Warp", "end", case.ends, plan.warp, names)
+    return _one_yarn("Warp", "end", case.ends, skeins("warp", case.ends))
 
 
-def _weft(plan: Plan, case: Case, names: Names) -> SidePlan:
+def _weft(plan: Plan, case: Case, names: Names, skeins: Skeins) -> SidePlan:
     spans = spans_of_picks(case.size, case.spreads, case.picks_per_cm)
     note = "the first piece" if plan.pieces > 1 else ""
     answer = weft_order_answer(plan.weft_order, case.picks_per_cm, spans)
@@ -76,7 +85,7 @@ def _weft(plan: Plan, case: Case, names: Names) -> SidePlan:
         return _ordered("Weft", "pick", spans[-1], answer, note)
     groups = yarn_groups(plan.weft)
     if len(groups) == 1:
-        return _one_yarn("Weft", "pick", spans[-1], plan.weft, names, note)
+        return _one_yarn("Weft", "pick", spans[-1], skeins("weft", spans[-1]), note)
     shares = [group[0].share or 1.0 for group in groups]
     turns = _in_turn(shares, min(spans[-1], 2 * LONGEST_TURN))
     found = [(names[plan.weft[at].skein_id], threads) for at, threads in turns]
@@ -114,23 +123,13 @@ def _repeated(
 
 
 def _one_yarn(
-    side: str, thing: str, threads: int, parts: Sequence[Part], names: Names, note: str = ""
+    side: str, thing: str, threads: int, skeins: Sequence[Stripe], note: str = ""
 ) -> SidePlan:
-    yarn = " + ".join(names[part.skein_id] for part in parts)
-    if len(parts) > 1:
-        turn = "skein after skein, as each runs out"
+    """All threads of one yarn, skein after skein."""
+    if len(skeins) > 1:
+        turn = f"{AFTER}, at middle lengths"
         note = f"{note}; {turn}" if note else turn
-    whole = ((yarn, threads),)
-    return SidePlan(side, thing, threads, whole, 1, 0, whole, note)
-
-
-def _together(yarn: str, own: Mapping[str, YarnColour]) -> YarnColour:
-    """Several skeins as one yarn: the shades of all, each skein alike."""
-    skeins = [own[name] for name in yarn.split(" + ") if name in own]
-    stretches = [
-        Stretch(one.shade, one.share / len(skeins)) for each in skeins for one in each.stretches
-    ]
-    return YarnColour(Lie.VARIEGATED if stretches else Lie.UNKNOWN, tuple(stretches))
+    return SidePlan(side, thing, threads, tuple(skeins), 1, 0, tuple(skeins), note, one_yarn=True)
 
 
 def _told(side: SidePlan) -> str:
@@ -138,6 +137,8 @@ def _told(side: SidePlan) -> str:
     things = f"{side.threads} {side.thing}{'' if side.threads == 1 else 's'}"
     stripes = len(side.stripes)
     repeat = f", in a repeat of {stripes} stripes" if stripes > 1 else ""
+    if side.one_yarn:
+        repeat = f", {AFTER}" if stripes > 1 else ""
     return f"{side.side}: {things}, {counts}{repeat}."
 
 
@@ -147,19 +148,23 @@ def draw_draft(stash: Stash, name: str | None, weave: str | None, out: Path) -> 
     Raises NotFound, WrongUse; for a file as `show_draft`.
     """
     kind_of_picture(out)
+    title, draft = draft_to_draw(stash, name, weave)
+    told = _draft_told(title, draft)
+    return write_sheet(out, draft_sheet(draft, title, told), _draft_data(title, draft), DOTS)
+
+
+def draft_to_draw(stash: Stash, name: str | None, weave: str | None) -> tuple[str, Draft]:
+    """Its title and the draft. Raises as `draw_draft`, but for the file it is drawn into."""
     if (name is None) == (weave is None):
         raise WrongUse("Whose draft?", "Name a cloth, or give --weave WEAVE|FILE.")
     if name is not None:
         with reading(stash) as connection:
             plan = cloth_named(connection, name)
-        title, draft = f"{plan.name}: {drawn_name(plan.weave)}", drawn_draft(plan.weave)
-    else:
-        shown = show_draft(weave or "")
-        own = shown.answer.weave.name == shown.answer.rows
-        title, draft = "your draft" if own else shown.answer.weave.name, shown.draft
-        title = title[:1].upper() + title[1:]
-    told = _draft_told(title, draft)
-    return write_sheet(out, draft_sheet(draft, title, told), _draft_data(title, draft), DOTS)
+        return f"{plan.name}: {drawn_name(plan.weave)}", drawn_draft(plan.weave)
+    shown = show_draft(weave or "")
+    own = shown.answer.weave.name == shown.answer.rows
+    title = "your draft" if own else shown.answer.weave.name
+    return title[:1].upper() + title[1:], shown.draft
 
 
 def _draft_told(title: str, draft: Draft) -> str:
@@ -192,7 +197,8 @@ def draw_stash(stash: Stash, out: Path) -> Drawn:
         raise WrongUse("There are no skeins to draw.", "Add one: farspun skein add NAME …")
     groups = _by_fibre(skeins)
     seen = [
-        SkeinSeen(one.name, fibre, one.fibre, _colour(one), one.free_m) for fibre, one in groups
+        SkeinSeen(one.name, fibre, one.fibre, yarn_colour(one.colour), one.free_m, one.colour or "")
+        for fibre, one in groups
     ]
     free_m = sum(one.free_m or 0.0 for one in skeins)
     number = f"{len(seen)} skein{'' if len(seen) == 1 else 's'}"
@@ -205,15 +211,12 @@ def draw_stash(stash: Stash, out: Path) -> Drawn:
         "title": title,
         "skeins": [
             {"name": one.name, "fibre": one.fibre, "free_m": one.free_m,
+             "colour": one.note or None, "lie": one.colour.lie.value,
              "shades": [part.shade.hex for part in one.colour.stretches]}
             for one in seen
         ],
     }  # fmt: skip
     return write_sheet(out, stash_sheet(seen, title, told), data, DOTS)
-
-
-def _colour(one: Shown) -> YarnColour:
-    return yarn_colour(one.colours[0]["name"] if one.colours else None)
 
 
 def _by_fibre(skeins: Sequence[Shown]) -> list[tuple[str, Shown]]:

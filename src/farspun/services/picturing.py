@@ -15,7 +15,7 @@ from farspun.pictures.cloth import ClothSeen, cloth_sheet
 from farspun.services.case_for import settled_case
 from farspun.services.checking import checked, set_up_answer
 from farspun.services.cloth_asked import ClothAsked
-from farspun.services.cloth_face import Faced, faced
+from farspun.services.cloth_face import Faced, Striped, faced
 from farspun.services.habits_for import spreads_for
 from farspun.services.names import cloth_named
 from farspun.services.picture_file import Drawn, kind_of_picture, write_sheet
@@ -33,12 +33,15 @@ from farspun.units import (
     say_odds,
     say_per_cm,
     say_per_inch,
+    say_percent,
 )
 
 # name: value        unit    source
 MOST_TRIES = 5  # cloths     judgement: more do not go side by side
 MM_PER_CM = 10.0
 SHORT_CM, LONG_CM = 30.0, 1000.0  # judgement: told to a mm below, in m above
+FEW_PICKS = 2.0  # picks       judgement: a longer stripe lies as a band across the cloth
+OPEN_FACE = 0.05  # of the plane  judgement: less of it is not seen
 SEEN_PICKS = 10  # picks       judgement: what drifts faster is seen as flecks
 STEADY_PICKS = 400.0  # picks  judgement: slower stripes look as if they stood
 
@@ -195,24 +198,59 @@ def _notes(plan: Plan, found: Faced) -> Iterator[str]:
     """What is not as one would think, said below the picture."""
     if found.not_told:
         yield f"drawn grey, colour not told: {', '.join(found.not_told)}"
-    if found.out_at_cm is not None:
-        out = round(found.out_at_cm, 1)
-        yield f"pale: the weft gives out after {say_cm(out)}" if out else "pale: no weft is free"
-    if found.ends_lacking:
-        ends = "1 end is" if found.ends_lacking == 1 else f"{found.ends_lacking} ends are"
-        yield f"pale: {ends} not there, the warp yarn is too short"
-    if found.stacks is not None and found.stacks.picks >= SEEN_PICKS:
-        yield _stacking(found.stacks.picks)
+    for skein, colour in found.colours.items():
+        if colour.partly_read:
+            yield f"not read of the colour of {skein}: {', '.join(colour.unknown_words)}"
+    yield from _lacking(found)
+    if found.stacks is not None:
+        yield from _striped(found.stacks, found.face.pick_mm / MM_PER_CM)
+    for skein, share in found.gradients:
+        yield f"of the gradient of {skein} the first {say_percent(round(share, 2))} is used"
+    if found.face.behind_share >= OPEN_FACE:
+        open_part = say_percent(round(found.face.behind_share, 2))
+        yield f"between the threads a pale ground is seen, {open_part} of the face"
     if plan.hem_cm or plan.side_hem_cm:
         yield "dashed: there the hem is turned in"
     if not found.whole:
         yield f"drawn: the first {found.face.picks} picks"
 
 
-def _stacking(picks: float) -> str:
-    if not picks <= STEADY_PICKS:
-        return "the weft's stripes stack, pick over pick"
-    return f"the weft's stripes drift by a whole repeat in {math.ceil(picks)} picks"
+def _lacking(found: Faced) -> Iterator[str]:
+    """What the yarn is too short for."""
+    if found.ends_lacking:
+        ends = "1 end" if found.ends_lacking == 1 else f"{found.ends_lacking} ends"
+        verb = "is" if found.ends_lacking == 1 else "are"
+        yield f"hatched: {ends} of {found.ends} {verb} not there, the warp yarn is too short"
+    if found.out_at_cm is not None:
+        out = round(found.out_at_cm, 1)
+        after = f"the weft gives out after {say_cm(out)}" if out else "no weft is free"
+        yield f"hatched: not woven, {after}"
+
+
+def _striped(striped: Striped, pick_cm: float) -> Iterator[str]:
+    """How long each colour lasts; of stripes of a pick or two, how they lie one above another."""
+    picks = [each for _, each in striped.picks]
+    moved = striped.stacking.picks
+    if sum(picks) / len(picks) > FEW_PICKS:
+        yield _lasting(striped.picks, pick_cm)
+    elif not moved <= STEADY_PICKS:
+        yield "the weft's stripes stack, pick over pick"
+    elif moved >= SEEN_PICKS:
+        yield f"the weft's stripes drift by a whole repeat in {math.ceil(moved)} picks"
+
+
+def _lasting(lasts: Sequence[tuple[str, float]], pick_cm: float) -> str:
+    """As whole picks and their cm."""
+    picks = [each for _, each in lasts]
+    whole = [max(1, round(each)) for each in picks]
+    said = [
+        f"{one} pick{'' if one == 1 else 's'}, {say_cm(round(each * pick_cm, 1))}"
+        for one, each in zip(whole, picks, strict=True)
+    ]
+    if max(picks) - min(picks) < 0.01 * max(picks):
+        return f"each colour of the weft lasts about {said[0]}"
+    each = (f"{shade} about {one}" for (shade, _), one in zip(lasts, said, strict=True))
+    return f"the weft's colours last: {'; '.join(each)}"
 
 
 def _told(facts: ClothPictured) -> str:

@@ -89,17 +89,23 @@ def _yarn(shown: "Shown") -> Iterator[str]:
 
 
 def colour_rows(shown: "ShownWhole") -> Iterator[Row]:
-    """Her note; what it is read as where that is more than the one shade she named; what was not
-    understood."""
+    """Her note; what it is read as; what was not understood."""
+    from farspun.craft.colour_words import meant
+
     if not shown.colour:
         return
     yield "Colour", shown.colour
     shades = ", ".join(f"{one['name']} {say_percent(one['share'])}" for one in shown.colours)
-    if len(shown.colours) > 1 or shown.colour_assumed:
+    if len(shown.colours) == 1:
+        shades = f"{shown.colours[0]['name']} {shown.colours[0]['hex']}"
+        shades = shown.colours[0]["hex"] if shades.startswith("#") else shades
+    if shown.colours or shown.colour_assumed:
         read = f"read as {shown.colour_lie}: {shades}" if shades else "read as no shade"
         yield "", "; ".join((read, *shown.colour_assumed))
     if shown.colour_unknown:
-        yield "", f"Colour words not known: {', '.join(shown.colour_unknown)}"
+        near = {word: meant(word) for word in shown.colour_unknown}
+        words = (f"{word} (did you mean {one}?)" if one else word for word, one in near.items())
+        yield "", f"Colour words not known: {', '.join(words)}"
 
 
 def off_the_rest(item: "Item") -> str:
