@@ -1,7 +1,8 @@
 """Setting a page: its data and a Typst source beside this module become the bytes of a PDF.
 
 What a person wrote goes in as data and is never read as Typst. Only the fonts that Typst brings
-along are used, and one beside this module, and no date is written, so the same data are the same bytes everywhere.
+along are used, and the one beside this module, and no date is written: the same data are the same
+bytes everywhere.
 """
 
 import json
