@@ -21,6 +21,12 @@ cloth plan Scarf --size 22cmx140cm --warp Cone --weft Driftwood
 cloth plan Cushion --size 45cmx45cm --pieces 2 --warp Cone --weft Gorse
 cloth sample Scarf --reed 12cm --off 11.2cmx10.4cm --washed 10.1cmx9.2cm
 skein measure Driftwood --wpi 26wpi
+skein add Heather --plies 2 --mass 90g --length 320m --state relaxed --colour "plum, flecked"
+cloth plan Shawl --size 30cmx100cm --warp Cone --weft Heather --sett 5/cm
+cloth wound Shawl
+cloth on-loom Shawl --picks 5/cm
+cloth weigh Shawl --woven 30cm --ball Heather=78g
+cloth weigh Shawl --woven 62cm --ball Heather=31g
 """
 
 

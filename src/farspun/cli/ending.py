@@ -1,6 +1,6 @@
 """farspun cloth give-up and history: the end of a cloth, and what led to it."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -9,9 +9,6 @@ from farspun.cli.opening import stash_to_read
 from farspun.cli.options import Json
 from farspun.cli.printing import ask_before, print_json, print_table, say, tell
 from farspun.units import Quantity
-
-if TYPE_CHECKING:
-    from farspun.services.cloth_history import Event
 
 
 def add_to(cloth: typer.Typer) -> None:
@@ -51,24 +48,10 @@ def give_up(
 
 def history(ctx: typer.Context, name: Name, json: Json = False) -> None:
     """What was done with a cloth, and when."""
-    from farspun.services.cloth_history import cloth_history
+    from farspun.services.cloth_history import cloth_history, event_row
 
     events = cloth_history(stash_to_read(ctx), name)
     if json:
         print_json(events)
         return
-    print_table(["when (UTC)", "what", "said", "yarn"], [_row(one) for one in events])
-
-
-def _row(one: "Event") -> list[str]:
-    from farspun.services.used_yarn import used_said
-
-    moved = [used_said(skein, round(1000 * g)) for skein, g in one.used_g.items() if g]
-    yarn = ", ".join(moved)
-    undone = " (undone)" if one.undone else ""
-    return [
-        one.at[:16].replace("T", " "),
-        one.command.removeprefix("cloth ") + undone,
-        one.said,
-        yarn,
-    ]
+    print_table(["when (UTC)", "what", "said", "yarn"], [event_row(one) for one in events])

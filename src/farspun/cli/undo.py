@@ -1,14 +1,11 @@
 """farspun undo: take the newest command back."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from farspun.cli.opening import stash_to_read, stash_to_write
 from farspun.cli.printing import say
-
-if TYPE_CHECKING:
-    from farspun.services.undoing import Undone
 
 
 def add_to(app: typer.Typer) -> None:
@@ -27,10 +24,10 @@ def undo(
 
     if dry_run:
         next_one = undoing.would_undo(stash_to_read(ctx))
-        say("There is nothing to undo." if next_one is None else f"Next: {_said(next_one)}")
+        say(
+            "There is nothing to undo."
+            if next_one is None
+            else f"Next: {undoing.undone_said(next_one)}"
+        )
     else:
-        say(f"Undone: {_said(undoing.undo(stash_to_write(ctx)))}")
-
-
-def _said(undone: "Undone") -> str:
-    return f"{undone.command} ({undone.said}), of {undone.at[:16].replace('T', ' ')} UTC."
+        say(f"Undone: {undoing.undone_said(undoing.undo(stash_to_write(ctx)))}")

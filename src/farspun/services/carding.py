@@ -71,10 +71,15 @@ def patch_of(note: str | None) -> str | None:
 
 def print_card(card: facts.Card, out: Path, paper: str, force: bool = False) -> None:
     """Write the card to `out` as a PDF of two pages. Raises WrongUse, ImpossibleValue."""
+    checked_out(out, paper, force)
+    write_whole(out, card_pdf(card, paper))
+
+
+def card_pdf(card: facts.Card, paper: str) -> bytes:
+    """The card as a PDF of two pages. Raises ImpossibleValue for a paper that is none."""
     from farspun.cards.warping import warping_pdf
 
-    size = checked_out(out, paper, force)
-    write_whole(out, warping_pdf(card, size))
+    return warping_pdf(card, checked_paper(paper))
 
 
 def checked_out(out: Path, paper: str, force: bool) -> Paper:

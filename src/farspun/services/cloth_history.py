@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from sqlalchemy import Connection, Table, select
 
 from farspun.services.names import cloth_named
+from farspun.services.used_yarn import used_said
 from farspun.store.engine import Stash, reading
 from farspun.store.tables import action, change, cloth, confirmed, entry, record, skein, weighing
 
@@ -29,6 +30,18 @@ def cloth_history(stash: Stash, name: str) -> list[Event]:
     with reading(stash) as connection:
         plan = cloth_named(connection, name)
         return _events(connection, plan.id or 0)
+
+
+def event_row(one: Event) -> tuple[str, str, str, str]:
+    """When, what, what was said, which yarn went or came back; as every screen says it.
+
+    >>> event_row(Event("2025-03-01T09:30:00", "cloth wound", "Scarf", {"Gorse": 41.2}))
+    ('2025-03-01 09:30', 'wound', 'Scarf', 'Gorse: 41 g used')
+    """
+    moved = [used_said(skein, round(MG_PER_G * g)) for skein, g in one.used_g.items() if g]
+    undone = " (undone)" if one.undone else ""
+    at = one.at[:16].replace("T", " ")
+    return at, one.command.removeprefix("cloth ") + undone, one.said, ", ".join(moved)
 
 
 def _events(connection: Connection, cloth_id: int) -> list[Event]:

@@ -12,6 +12,7 @@ from farspun.craft.drawn import drawn_name
 from farspun.craft.plan import OPEN, Plan
 from farspun.errors import WrongUse
 from farspun.pictures.cloth import ClothSeen, cloth_sheet
+from farspun.pictures.sheet import Sheet
 from farspun.services.case_for import settled_case
 from farspun.services.checking import checked, set_up_answer
 from farspun.services.cloth_asked import ClothAsked
@@ -72,6 +73,20 @@ def draw_cloth(
     be written, and as `planned` where a yarn cannot be tried.
     """
     kind_of_picture(out)
+    sheet, data = _sheet_of(stash, name, close_up, tries)
+    return write_sheet(out, sheet, data)
+
+
+def cloth_png(stash: Stash, name: str, close_up: bool = False) -> bytes:
+    """The picture of a cloth as it will look, washed, as PNG. Raises NotFound."""
+    sheet, _ = _sheet_of(stash, name, close_up, ())
+    return sheet.png()
+
+
+def _sheet_of(
+    stash: Stash, name: str, close_up: bool, tries: Sequence[str]
+) -> tuple[Sheet, dict[str, Any]]:
+    """The picture, and what it tells as data."""
     asked = [_asked(one) for one in _few(tries)]
     with reading(stash) as connection:
         plan = cloth_named(connection, name)
@@ -86,7 +101,7 @@ def draw_cloth(
     said = " ".join(_told(facts) for facts in told)
     sheet = cloth_sheet([seen for seen, _ in found], title, f"{title}. {said}", close_up)
     data = {"title": title, "close_up": close_up, "cloths": [asdict(facts) for facts in told]}
-    return write_sheet(out, sheet, data)
+    return sheet, data
 
 
 def _title(name: str, close_up: bool, several: bool) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from farspun.cards.paper import checked_paper
 from farspun.cards.tag_facts import Length, Tag
 from farspun.errors import WrongUse
 from farspun.services.card_notes import washed
@@ -34,10 +35,15 @@ def print_tags(
     tags: Sequence[Tag], out: Path, paper: str, qr: bool = False, force: bool = False
 ) -> None:
     """Write the tags to `out` as a PDF to cut up. Raises WrongUse, ImpossibleValue."""
+    checked_out(out, paper, force)
+    write_whole(out, tags_as_pdf(tags, paper, qr))
+
+
+def tags_as_pdf(tags: Sequence[Tag], paper: str, qr: bool = False) -> bytes:
+    """The tags as a PDF to cut up. Raises ImpossibleValue for a paper that is none."""
     from farspun.cards.tags import tags_pdf
 
-    size = checked_out(out, paper, force)
-    write_whole(out, tags_pdf(tags, size, qr))
+    return tags_pdf(tags, checked_paper(paper), qr)
 
 
 def _tag(shown: ShownWhole, wrap: str | None, was_washed: bool | None) -> Tag:

@@ -6,25 +6,38 @@ from datetime import UTC, datetime
 from sqlalchemy import Connection, Row, select
 from sqlalchemy.exc import IntegrityError
 
-from farspun.errors import ImpossibleValue, WrongUse
+from farspun.errors import ChangedMeanwhile, ImpossibleValue, WrongUse
 from farspun.store.changes import put_back, reverse_entries
 from farspun.store.engine import Stash, reading, writing
 from farspun.store.estimates import recompute
 from farspun.store.ledger import forget_balance_of_nothing, new_action
+from farspun.store.since import newest_action
 from farspun.store.tables import action
 
 
 @dataclass(frozen=True, slots=True)
 class Undone:
-    """The command taken back, what it had been told, and when it was given."""
+    """The command taken back, what it had been told, when it was given; `newest` action then."""
 
     command: str
     said: str
     at: str
+    newest: int = 0
 
 
-def undo(stash: Stash) -> Undone:
+def undone_said(undone: Undone) -> str:
+    """It in one line.
+
+    >>> undone_said(Undone("skein weigh", "Gorse: 71 g", "2025-03-01T09:30:00"))
+    'skein weigh (Gorse: 71 g), of 2025-03-01 09:30 UTC.'
+    """
+    return f"{undone.command} ({undone.said}), of {undone.at[:16].replace('T', ' ')} UTC."
+
+
+def undo(stash: Stash, seen: int | None = None) -> Undone:
     """Take back the newest command that stands.
+
+    `seen`: the newest action when she was asked; ChangedMeanwhile is raised where there is another.
 
     Its readings no longer count, its ledger entries are reversed, and what it changed is as before;
     an import is taken back with all that came with it. Raises WrongUse where there is nothing to
@@ -37,6 +50,12 @@ def undo(stash: Stash) -> Undone:
         last = newest_standing(connection)
         if last is None:
             raise nothing
+        newest = newest_action(connection)
+        if seen is not None and seen != newest:
+            raise ChangedMeanwhile(
+                "Something was stored meanwhile, so nothing was taken back.",
+                "Look what would be taken back now.",
+            )
         said = f"{last.command}: {last.said}"
         undoing = new_action(connection, datetime.now(UTC), "undo", said, undoes=last.id)
         undone = [last.id, *_came_with(connection, last.id)]
@@ -52,14 +71,15 @@ def undo(stash: Stash) -> Undone:
             ) from None
         forget_balance_of_nothing(connection)
         recompute(connection)
-        return Undone(last.command, last.said, last.at)
+        return Undone(last.command, last.said, last.at, newest)
 
 
 def would_undo(stash: Stash) -> Undone | None:
     """What `undo` would take back now; None where there is nothing."""
     with reading(stash) as connection:
         last = newest_standing(connection)
-        return None if last is None else Undone(last.command, last.said, last.at)
+        newest = newest_action(connection)
+        return None if last is None else Undone(last.command, last.said, last.at, newest)
 
 
 def newest_standing(connection: Connection) -> Row[int, str, str, str] | None:

@@ -11,7 +11,18 @@ if TYPE_CHECKING:
 
 def pages_in_order() -> "Sequence[Callable[[Desk], APIRouter]]":
     """What makes the router of each group of pages."""
-    from farspun.web.pages import cloth, cloths, lessons, loom, looms, skein, spin, stash
+    from farspun.web.pages import (
+        cloth,
+        cloths,
+        lessons,
+        loom,
+        looms,
+        printed,
+        skein,
+        spin,
+        stash,
+        undo,
+    )
 
-    groups = (stash, skein, cloths, cloth, spin, loom, looms, lessons)
+    groups = (stash, skein, cloths, cloth, printed, spin, loom, looms, lessons, undo)
     return [group.router for group in groups]

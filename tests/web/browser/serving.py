@@ -25,10 +25,14 @@ PAGES = {
     "cloths": "/cloths",
     "cloth-new": "/cloths/new",
     "cloth": "/cloth?name=Scarf",
+    "cloth-woven": "/cloth?name=Shawl",
+    "cloth-history": "/cloth/history?name=Shawl",
     "to-spin": "/to-spin",
     "at-the-loom": "/at-the-loom?cloth=Scarf",
+    "weigh": "/at-the-loom?cloth=Shawl",
     "looms": "/looms",
     "lessons": "/lessons",
+    "undo": "/undo",
     "not-there": "/skein?name=Nothing",
 }
 

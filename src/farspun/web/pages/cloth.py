@@ -1,6 +1,6 @@
 """One cloth: the verdict, what it rests on, and what would change it."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
@@ -8,8 +8,9 @@ from fastapi.responses import Response
 
 from farspun.errors import FarspunError, ImpossibleValue, WrongUse
 from farspun.services.answers import Assumption, Check
+from farspun.services.cloth_history import cloth_history, event_row
 from farspun.services.cloth_shelf import Looked, look_at_cloth
-from farspun.services.cloths import Changed, change_cloth, claim_cloth, try_change
+from farspun.services.cloths import Changed, change_cloth, claim_cloth, show_cloth, try_change
 from farspun.services.defaults import default_names
 from farspun.services.factors import FACTORS as NAMES
 from farspun.services.giving_up import give_up_cloth
@@ -36,13 +37,17 @@ from farspun.web.fields import Field, Typed, read, said_on_page, without_command
 from farspun.web.forms import Asks, Failed, drawn
 from farspun.web.pages.cloth_boxes import ASSUMED, FACTORS, asked
 from farspun.web.pages.cloths import offered_skeins, own_boxes
+from farspun.web.pages.left_boxes import LEFT, beside, left_boxes, left_in, skeins_of
+from farspun.web.pages.weighing import weighed_verdicts
 
 CLAIM = Asks("/cloth/claim", "Claim its yarn again", ())
-GIVE_UP = Asks(
-    "/cloth/give-up",
-    "Give it up",
-    (Field("sure", "Yes, give it up and free its yarn", "check"),),
-)
+SURE = Field("sure", "Yes, give it up and free its yarn", "check")
+BACK = Field(
+    "back", "The warp's yarn", "choice",
+    choices=(("", "as usual"), ("yes", "goes back to its skeins"), ("no", "does not go back")),
+    says="as usual it goes back while it is only wound",
+)  # fmt: skip
+GIVE_UP = "/cloth/give-up"
 KEEP = "/cloth/change"
 AS_GIVEN = {"waste_cm": "waste"}
 
@@ -79,18 +84,33 @@ def router(desk: Desk) -> APIRouter:
     @pages.post("/cloth/give-up")
     def give_up(request: Request, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
         """Give it up; its yarn is free again."""
+        skeins = skeins_of(typed, LEFT)
 
         def act(values: dict[str, Any]) -> list[str]:
             if not values["sure"]:
                 raise ImpossibleValue("sure", "left open", "ticked, if you mean it")
-            ended = give_up_cloth(desk.stash, typed.get("of", ""))
+            left = left_in(values, skeins)
+            back = None if values["back"] is None else values["back"] == "yes"
+            ended = give_up_cloth(desk.stash, typed.get("of", ""), back, left, values.get("tare"))
             moved = [used_said(name, round(-1000 * g)) for name, g in ended.back_g.items()]
             said = f"{ended.plan.name} is given up; the yarn it claimed is free again."
             return [said, *moved, *ended.remarks]
 
-        return _sent(request, desk, GIVE_UP.action, GIVE_UP.fields, typed, act)
+        return _sent(request, desk, GIVE_UP, _ending_boxes(skeins), typed, act)
+
+    @pages.get("/cloth/history")
+    def history(request: Request, name: str = "") -> Response:
+        """Every command that had to do with it."""
+        plan = show_cloth(desk.stash, name).plan
+        events = [(one, event_row(one)) for one in cloth_history(desk.stash, name)]
+        return page(request, desk, "cloth_history.html", name=plan.name, events=events)
 
     return pages
+
+
+def _ending_boxes(skeins: Sequence[str]) -> list[Field]:
+    """To give a cloth up; `skeins`: those that may be weighed."""
+    return [SURE, BACK, *left_boxes(skeins)]
 
 
 def _sent(
@@ -136,8 +156,19 @@ def _page(request: Request, desk: Desk, name: str, query: Typed, failed: Failed 
         kept=[] if check is None else [one.text for one in check.warnings if one.code == CLAIMED],
         assumed={} if check is None else _assumed(check.assumptions),
         forms=forms, skeins=offered_skeins(desk) if "change" in forms else [],
+        weighed=weighed_verdicts(desk, name) if looked.shown.plan.status == "on-loom" else (),
+        face=_face(looked), paper=looked.check is not None,
         problem="" if lost is None else said_on_page(lost.error),
     )  # fmt: skip
+
+
+def _face(looked: Looked) -> str:
+    """What its picture shows, in words."""
+    shown = looked.shown
+    yarns = [f"{yarn.side} {yarn.skein}" for yarn in shown.yarns]
+    size = f"about {shown.plan.size_said}" if shown.plan.size_said else ""
+    said = ", ".join(part for part in (shown.weave, size, *yarns) if part)
+    return f"{shown.plan.name}: the finished cloth. {said[:1].upper()}{said[1:]}."
 
 
 def _actions(forms: Mapping[str, Any]) -> set[str]:
@@ -203,7 +234,12 @@ def _forms(
     if plan.status == "planned":
         found["claim"] = drawn(desk, CLAIM, looked.newest, name, failed=failed)
     if plan.status not in ("finished", "given-up"):
-        found["give_up"] = drawn(desk, GIVE_UP, looked.newest, name, failed=failed)
+        woven = plan.status in ("on-loom", "off-loom")
+        skeins = list(dict.fromkeys(yarn.skein for yarn in looked.shown.yarns)) if woven else []
+        asks = Asks(GIVE_UP, "Give it up", _ending_boxes(skeins))
+        found["give_up"] = drawn(
+            desk, asks, looked.newest, name, failed=failed, beside=beside(skeins, LEFT)
+        )
     return found
 
 

@@ -1,6 +1,7 @@
 """At the loom: the figures to work by, large; and what is done and measured there."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
@@ -20,12 +21,14 @@ from farspun.services.wording_cloth import verdict_said
 from farspun.services.wording_lessons import all_question_lines
 from farspun.services.wording_loom import order_rows, sleying
 from farspun.services.wording_measured import measured_rows
-from farspun.units import Quantity, say_cm, say_inches, say_per_cm, say_per_inch
+from farspun.units import say_cm, say_inches, say_per_cm, say_per_inch
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, page
 from farspun.web.fields import Field, Typed, bad_boxes, said_on_page
 from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.pages import weighing
 from farspun.web.pages.cloth import grouped
+from farspun.web.pages.left_boxes import LEFT, beside, left_boxes, left_in, skeins_of
 
 SHORT = ("cm", "in", "m", "yd")
 WASHES = (
@@ -66,8 +69,6 @@ BOXES = {
     "washed_long": Field("washed_long", "long", "amount", str, SHORT),
     "wash": Field("wash", "Washed", "choice", choices=WASHES),
     "mass": Field("mass", "The piece weighs", "amount", units.mass, ("g", "oz"), says="dry"),
-    "tare": Field("tare", "Tare", "amount", lambda text: units.mass(text, "tare"), ("g", "oz"),
-                  says="of the cone or shuttle, in each of these"),
 }  # fmt: skip
 OFF = ("off_wide", "off_long")
 WASHED = ("washed_wide", "washed_long", "wash", "mass")
@@ -79,7 +80,7 @@ ASKED = {
     "finished": (*WASHED, "ends", "warp", *WOVEN),
     "sample": ("reed", *OFF, *WASHED, "picks", "state", "warp", "thrums", "spare"),
 }
-LEFT = "left_"  # begins the box of what is left of a skein
+WEIGHED = "weigh"  # a form beside those of the stages
 
 
 def router(desk: Desk) -> APIRouter:
@@ -100,17 +101,19 @@ def router(desk: Desk) -> APIRouter:
     @pages.post("/at-the-loom/{stage}")
     def do(request: Request, stage: str, typed: Annotated[Typed, Depends(typed_in)]) -> Response:
         """Write down what was done and measured."""
-        if stage not in ASKED:
+        if stage not in (*ASKED, WEIGHED):
             raise HTTPException(404)
         name = typed.get("of", "")
         action = f"/at-the-loom/{stage}"
-        skeins = _skeins_of(typed)
+        prefix = weighing.BALL if stage == WEIGHED else LEFT
+        skeins = skeins_of(typed, prefix)
 
         def redraw(error: FarspunError) -> Response:
             return _page(request, desk, name, Failed(action, typed, error))
 
         def act(values: dict[str, Any]) -> tuple[str, list[str]]:
-            return address("/at-the-loom", cloth=name), _told(desk, name, stage, values, skeins)
+            tell = weighing.weigh if stage == WEIGHED else partial(_told, stage=stage)
+            return address("/at-the-loom", cloth=name), tell(desk, name, values, skeins)
 
         sent = Submitted(request, desk, action, typed, redraw)
         return sent.carry_out(_boxes(stage, skeins), "cloth", name, act)
@@ -118,36 +121,19 @@ def router(desk: Desk) -> APIRouter:
     return pages
 
 
-def _skeins_of(typed: Typed) -> list[str]:
-    """The skeins whose rest may be weighed, as the page named them."""
-    numbers = range(len(typed))
-    return [typed[f"{LEFT}{at}_of"] for at in numbers if f"{LEFT}{at}_of" in typed]
-
-
 def _boxes(stage: str, skeins: Sequence[str]) -> list[Field]:
+    if stage == WEIGHED:
+        return weighing.boxes(skeins)
     own = [BOXES[name] for name in ASKED[stage]]
     if stage == "sample":
         return own
-    left = [_left_of(at, skein) for at, skein in enumerate(skeins)]
-    return [*own, *left, *([BOXES["tare"]] if left else [])]
-
-
-def _left_of(at: int, skein: str) -> Field:
-    return Field(
-        f"{LEFT}{at}", f"Left of {skein}", "amount",
-        lambda text: units.mass(text, f"left of {skein}", zero=True), ("g", "oz"),
-        says="weighed; 0 for none",
-    )  # fmt: skip
+    return [*own, *left_boxes(skeins)]
 
 
 def _told(
-    desk: Desk, name: str, stage: str, values: dict[str, Any], skeins: Sequence[str]
+    desk: Desk, name: str, values: dict[str, Any], skeins: Sequence[str], stage: str
 ) -> list[str]:
-    left: list[tuple[str, Quantity]] = [
-        (skein, weight)
-        for at, skein in enumerate(skeins)
-        if (weight := values.pop(f"{LEFT}{at}", None)) is not None
-    ]
+    left = left_in(values, skeins)
     tare = values.pop("tare", None)
     for which in ("off", "washed"):
         values[which] = _size(which, values)
@@ -178,11 +164,18 @@ def _page(request: Request, desk: Desk, name: str, failed: Failed | None) -> Res
     looked = look_at_cloth(desk.stash, name)
     plan = looked.shown.plan
     forms = _forms(desk, looked, failed)
+    balls, wefts = weighing.balls_said(desk, name) if plan.status == "on-loom" else (None, ())
+    if balls is not None:
+        asks = Asks(weighing.WEIGH, "Weigh", weighing.boxes(wefts))
+        forms[WEIGHED] = drawn(
+            desk, asks, looked.newest, plan.name or "", failed=failed,
+            beside=beside(wefts, weighing.BALL),
+        )  # fmt: skip
     lost = failed is not None and failed.action not in {one.action for one in forms.values()}
     check = looked.check
     return page(
         request, desk, "loom.html", 200 if failed is None else status_of(failed.error),
-        cloth=plan, state=SAID[plan.status], forms=forms, asked=ASKED,
+        cloth=plan, state=SAID[plan.status], forms=forms, balls=balls,
         verdict="" if check is None else verdict_said(check),
         marks=[] if check is None else marks(plan, check),
         orders=[] if check is None else grouped(order_rows(check.setup)),
@@ -207,7 +200,7 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Any]:
         again = stage == plan.status
         done = "Correct it" if again else DONE[stage]
         asks = Asks(f"/at-the-loom/{stage}", done, _boxes(stage, skeins))
-        hidden = {f"{LEFT}{at}_of": skein for at, skein in enumerate(skeins)}
+        hidden = beside(skeins, LEFT)
         found[stage] = drawn(
             desk, asks, looked.newest, plan.name or "", failed=failed,
             beside={} if stage == "sample" else hidden,
