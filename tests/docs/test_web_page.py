@@ -10,7 +10,12 @@ from farspun.web.app import HOSTS, make_app
 from farspun.web.guard import MOST_BYTES
 
 PAGE = (TOP / "docs" / "web.md").read_text(encoding="utf-8")
-FRAGMENTS = {"/skeins/new/estimate", "/cloths/verdict", "/"}  # parts of a page, and the way in
+FRAGMENTS = {
+    "/skeins/new/estimate",
+    "/cloths/verdict",
+    "/cloth/face.png",
+    "/",
+}  # parts of a page, and the way in
 
 
 def _pages(tmp_path: Path) -> set[str]:

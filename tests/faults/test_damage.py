@@ -127,6 +127,11 @@ def test_a_file_cut_short() -> None:
             outcome.count(judged(asked(place, QUESTIONS[0]), told(whole)[QUESTIONS[0]]))
         with a_place(content) as place:
             ended = asked(place, WRITING)
+            if content.ljust(len(whole), b"\0") == whole:
+                # only noughts at the end of the last page are lacking, and SQLite reads them so
+                assert ended.code == 0, ended
+                outcome.count("done")
+                continue
             assert ended.plain, ended
             outcome.count("refused" if place.read_bytes() == content else "half")
     outcome.tell()

@@ -51,7 +51,8 @@ def _given_up() -> bytes:
 
 
 def _two_planned() -> bytes:
-    scarf = "cloth plan Scarf --size 20cmx150cm --warp Gorse --weft Heather --priority 1"
+    """The later one is wanted first, and the other keeps the yarn."""
+    scarf = "cloth plan Scarf --size 40cmx200cm --warp Gorse --weft Heather --priority 1"
     return made_by((*FURNITURE, scarf))
 
 
