@@ -19,7 +19,7 @@ from properties.tried import TIMES as MORE
 
 LEFT_OUT = ("demo",)  # it takes no option and has tests of its own
 ANSWERED, REFUSED = (0, 10, 11), (2, 3, 4, 5)
-TIMES, TIMES_LONG = 4 * MORE, 20 * MORE  # calls of each command, and of those with the most options
+TIMES, TIMES_LONG = 3 * MORE, 12 * MORE  # calls of each command, and of those with the most options
 LONG = ("cloth plan", "cloth change", "cloth cut", "reach")
 CLOTHS = {
     "cloth plan": ("New",),

@@ -87,7 +87,7 @@ def told_at_once() -> tuple[Any, Any]:
         return seen(stash), grams(stash)
 
 
-@tried(4)
+@tried(3)
 @given(order=st.permutations(TOGETHER), cuts=st.sets(st.integers(1, len(TOGETHER) - 1), max_size=3))
 def test_the_order_in_which_a_cloth_is_told_changes_nothing(order, cuts):
     with a_folder() as folder:
@@ -101,7 +101,7 @@ def test_the_order_in_which_a_cloth_is_told_changes_nothing(order, cuts):
         assert grams(stash) == pytest.approx(left, abs=0.3)  # half a metre is not corrected
 
 
-@tried(4)
+@tried(3)
 @given(
     wrong=st.lists(
         st.tuples(st.sampled_from(TOGETHER), st.sampled_from((0.5, 0.9, 1.1, 1.5))), max_size=3
@@ -130,7 +130,7 @@ MASSES = st.sampled_from((None, "0 g", "2 g", "20 g", "55.5 g", "100 g", "149 g"
 STEPS = ("wound", "on-loom", "off-loom", "off-loom", "finished", "finished")
 
 
-@tried(4)
+@tried(3)
 @given(
     told=st.lists(
         st.tuples(st.sets(st.sampled_from(TOGETHER), max_size=2), MASSES, MASSES, st.booleans()),
@@ -164,8 +164,8 @@ def test_used_and_left_are_what_was_had_at_every_step(told):
         assert grams(stash).keys() == had.keys()
 
 
-@tried(3)
-@given(order=st.permutations(range(3)))
+@tried(2)
+@given(order=st.permutations(range(3)).filter(lambda order: order != [0, 1, 2]))
 def test_the_order_in_which_cloths_are_finished_changes_no_belief(order):
     with a_folder() as folder:
         desk = furnished(folder)
