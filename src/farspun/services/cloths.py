@@ -16,12 +16,10 @@ from farspun.services.answers import Check
 from farspun.services.checking import checked
 from farspun.services.claiming import NOT_KEPT
 from farspun.services.cloth_asked import ClothAsked
-from farspun.services.halfway import as_weighed
 from farspun.services.names import cloth_named
 from farspun.services.planning import planned
 from farspun.services.resleying import Resley, changeable, refuse_unless_planned, resleyed
 from farspun.services.taught import Taught, pieces, taught
-from farspun.services.together import checked_together
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
@@ -172,13 +170,15 @@ def claim_cloth(stash: Stash, name: str) -> Check:
 def check_cloth(stash: Stash, name: str) -> Check:
     """Will this cloth reach. Raises ImpossibleValue for one given up, or woven already."""
     with reading(stash) as connection:
-        return as_weighed(connection, checked(connection, weavable_cloth(connection, name)))
+        return _by_its_balls(connection, checked(connection, weavable_cloth(connection, name)))
 
 
 def check_cloths(stash: Stash) -> list[Check]:
     """Every cloth that is not woven yet, by priority, with the odds of all together."""
+    from farspun.services.together import checked_together  # only asked of several cloths
+
     with reading(stash) as connection:
-        return [as_weighed(connection, one) for one in checked_together(connection)]
+        return [_by_its_balls(connection, one) for one in checked_together(connection)]
 
 
 def list_cloths(stash: Stash) -> list[ClothRow]:
@@ -196,7 +196,16 @@ def as_it_stands(connection: Connection, plan: Plan, known: Taught | None = None
     """The answer for a cloth, by its balls where they were weighed; None once it is woven."""
     if plan.status not in OPEN:
         return None
-    return as_weighed(connection, checked(connection, plan, known))
+    return _by_its_balls(connection, checked(connection, plan, known))
+
+
+def _by_its_balls(connection: Connection, check: Check) -> Check:
+    """The answer by what its balls weighed, where it is on the loom."""
+    if check.status != "on-loom":
+        return check
+    from farspun.services.halfway import as_weighed  # takes a while to load
+
+    return as_weighed(connection, check)
 
 
 def cloth_row(plan: Plan, check: Check | None) -> ClothRow:
