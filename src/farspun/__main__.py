@@ -1,5 +1,5 @@
 """`python -m farspun`."""
 
-from farspun.cli import main
+from farspun.cli import run
 
-main()
+run()
