@@ -63,7 +63,7 @@ class Segment:
     more: bool = True  # whether anything is told beside shades and shares
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=65536)
 def segment(text: str) -> Segment:
     """A part of a note in small letters; who gets it must not change it.
 
