@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from farspun.craft.colour_terms import AMOUNTS, BASIC, BITS, COUNTED, FLECKY, TOTAL
+from farspun.craft.colour_terms import AMOUNTS, BASIC, BITS, COUNTED, FLECKY, REFUSED, TOTAL
 from farspun.craft.colour_tokens import AMOUNT_FIRST, NUMBER, TOKEN, UNITS
 from farspun.craft.colour_words import (
     between,
@@ -89,7 +89,7 @@ def _simple(text: str) -> Segment | None:
             return _one(text[first.end() :], ("exact", float(percent) / 100, first[0].strip()))
         return None
     shade, _, last = text.rpartition(" ")
-    if last in BITS and shade and last not in shade:
+    if last in BITS and shade and last not in shade and REFUSED.isdisjoint(shade.split()):
         return _one(shade, ("word", BITS[last], last), last in FLECKY)
     return None
 
