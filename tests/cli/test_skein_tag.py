@@ -154,6 +154,12 @@ def test_names_are_printed_as_they_are(desk: Desk) -> None:
     assert RIGHT_TO_LEFT in text or RIGHT_TO_LEFT[::-1] in text
 
 
+def test_small_pictures_are_printed_too(desk: Desk) -> None:
+    name = "Schäfchen 🐑 🧶 😀"
+    desk.does(f"skein add '{name}' --mass 90g --length 200m --state relaxed")
+    assert name in " ".join(text_of(tagged(desk, name))[0].split())
+
+
 def test_the_same_skeins_are_the_same_bytes(desk: Desk) -> None:
     assert tagged(desk, *NAMES, more="--qr") == tagged(desk, *NAMES, more="--qr")
 
