@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from farspun.craft.colour_fleece import FLEECE
-from farspun.craft.colour_parts import TINT, Amount, Part, Segment, Shift, segment
+from farspun.craft.colour_parts import TINT, segment
 from farspun.craft.colour_phrases import retold
+from farspun.craft.colour_segments import Amount, Part, Segment, Shift
 from farspun.craft.colour_shares import shares
 from farspun.craft.colour_terms import ALMOST, BASIC, LIE_ORDER, LINKS, OVER, SHIFTS
 from farspun.craft.colour_words import between, dyed_over, entries, shades, shifted

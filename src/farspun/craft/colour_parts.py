@@ -1,10 +1,10 @@
 """One part of a colour note, between two separators: its shades, and what is told of them."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from farspun.craft.colour_segments import Amount, Part, Segment, Shift
 from farspun.craft.colour_terms import AMOUNTS, BASIC, BITS, COUNTED, FLECKY, REFUSED, TOTAL
 from farspun.craft.colour_tokens import AMOUNT_FIRST, NUMBER, TOKEN, UNITS
 from farspun.craft.colour_words import (
@@ -14,6 +14,7 @@ from farspun.craft.colour_words import (
     lightness,
     plain,
     shade_from_lab,
+    shades,
     shifted,
     srgb_from_hex,
     tinting,
@@ -25,42 +26,6 @@ MOST = 1e6  # of a share in per cent or a length in m; judgement: what is more i
 
 ALMOST_BY = 6.0  # of L* towards the middle; judgement: told apart from the pure shade, and no more
 MIDDLE = 50.0  # of L*
-
-Shift = tuple[float, float, list[str]]  # of L*, times the chroma; as it was told
-Amount = tuple[str, float, str]  # "exact", "word", "parts" or "bare"; the share; as it was told
-
-
-@dataclass(slots=True)
-class Part:
-    """A shade of a note, and how much and how long it is told to be, if it is."""
-
-    shade: Shade
-    amount: Amount | None = None
-    length_m: float | None = None
-    before: Shade | None = None  # what it was before it was told lighter or darker
-
-
-@dataclass(slots=True)
-class Segment:
-    """What one part of the note tells; amounts and lengths that stand without a shade beside it.
-
-    `ahead` goes with the shades of the next segment; `shift` with the shade of the next or the one
-    before; `almost`: begins with "almost"."""
-
-    parts: tuple[Part, ...] = ()
-    amount: Amount | None = None
-    length_m: float | None = None
-    each: bool = False
-    total: bool = False
-    ahead: Amount | None = None
-    starts: bool = False  # begins with "from"
-    lies: tuple[tuple[str, Lie], ...] = ()
-    flecks: bool = False
-    unknown: tuple[str, ...] = ()
-    assumed: tuple[str, ...] = ()
-    shift: Shift | None = None
-    almost: bool = False
-    more: bool = True  # whether anything is told beside shades and shares
 
 
 @lru_cache(maxsize=65536)
@@ -285,7 +250,7 @@ class _Reader:
         """A shade where it stands alone; before another shade it only says undyed."""
         after = self.tokens[self.at] if self.at < len(self.tokens) else ""
         if lexicon().phrases.get(after, ("", None))[0] not in ("shade", "shift"):
-            self.shade(phrase, lexicon_shade(phrase))
+            self.shade(phrase, shades()[phrase])
 
     def nearly(self, phrase: str, value: None) -> None:
         """Almost, nearly: of the shade that follows."""
@@ -409,13 +374,6 @@ class _Reader:
             or found.assumed or found.shift or any(part.length_m for part in found.parts)
         )  # fmt: skip
         return found
-
-
-def lexicon_shade(name: str) -> Shade:
-    """A named shade."""
-    from farspun.craft.colour_words import shades
-
-    return shades()[name]
 
 
 READS: dict[str, Callable[[_Reader, str, Any], None]] = {

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from farspun.craft.colour_parts import Amount, Part
+from farspun.craft.colour_segments import Amount, Part
 
 FEW = 0.1  # share of a shade for which the told ones leave nothing; judgement, as "a little"
 WHOLE = 1e-9  # a rounding
