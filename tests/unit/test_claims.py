@@ -85,6 +85,21 @@ def test_skeins_are_claimed_one_after_another_in_the_order_given(desk: Desk) -> 
     assert sum(first.values()) == pytest.approx(sum(second.values()), rel=1e-3)
 
 
+@pytest.mark.parametrize("names", [("Driftwood", "Gorse 1"), ("Gorse 1", "Driftwood")])
+def test_of_a_yarn_of_unlike_skeins_the_metres_are_claimed_not_the_grams(
+    desk: Desk, names: tuple[str, str]
+) -> None:
+    """The coarser skein alone serves: a share of the grams of both would be too few metres."""
+    first, second = names
+    plan(desk, "A", f'--warp "{first}" --warp "{second}" --weft Fresh', "12cmx40cm")
+    whole = desk.told(["skein", "show", first])
+    kept = held(desk, "A")
+    need = desk.told("cloth check A")["warp"][0]["need_m"]["p50"]
+    kept_m = kept[first] / whole["mass_g"] * whole["length_m"]["p50"]
+    assert kept.get(second, 0.0) == 0
+    assert need < kept_m < 1.1 * need
+
+
 def test_a_plan_never_claims_more_than_is_free_and_the_rest_is_short(desk: Desk) -> None:
     plan(desk, "First", '--warp "Gorse 1" --weft Driftwood', "38cmx150cm")
     plan(desk, "Second", '--warp "Gorse 1" --weft Driftwood', "38cmx150cm")

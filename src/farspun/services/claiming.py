@@ -1,7 +1,7 @@
 """What a planned cloth claims of its skeins, so that its promise holds whoever takes the rest."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from shlex import quote
 
@@ -16,6 +16,7 @@ from farspun.units import say_mass, say_odds
 NOT_KEPT = "not-kept"
 MG_PER_G = 1000
 MORE = 1.02  # times, each time the promise is not kept yet; judgement: a fiftieth of the yarn
+A_WHOLE_MG = 1e-6  # what rounding may add to whole mg is not one more
 MOST_ROUNDS = 60  # of those; three times as much
 LOST = 0.005  # of the odds; judgement: less is a few of the draws
 
@@ -57,16 +58,27 @@ def _shares(plan: Plan, answer: Reach, stock: Mapping[int, Supply], times: float
     claims: Claims = {}
     for side, parts, needs in asked_sides(plan, answer.warp, answer.weft):
         for group, need in zip(yarn_groups(parts), needs, strict=True):
-            free = sum(left[part.skein_id] for part in group)
-            held = sum(_held_mg(stock[part.skein_id], plan) for part in group)
-            share = min(1.0, times * need.keep_share)
-            wanted = max(0, math.ceil(share * (free + held)) - held)
-            for part in group:
-                taken = min(wanted, left[part.skein_id])
+            per_mg = _metres_per_mg([stock[part.skein_id] for part in group])
+            free = sum(left[part.skein_id] * m for part, m in zip(group, per_mg, strict=True))
+            held = sum(
+                _held_mg(stock[part.skein_id], plan) * m
+                for part, m in zip(group, per_mg, strict=True)
+            )
+            wanted = max(0.0, min(1.0, times * need.keep_share) * (free + held) - held)
+            for part, m in zip(group, per_mg, strict=True):
+                taken = min(math.ceil(wanted / m - A_WHOLE_MG), left[part.skein_id])
                 claims[part.skein_id, side] = claims.get((part.skein_id, side), 0) + taken
                 left[part.skein_id] -= taken
-                wanted -= taken
+                wanted = max(0.0, wanted - taken * m)
     return claims
+
+
+def _metres_per_mg(skeins: Sequence[Supply]) -> list[float]:
+    """Of each skein of one yarn: the share to keep is one of its metres, and a gram of the finer
+    skein is more of them. Where one is not known, a gram of any counts alike."""
+    if all(one.known and one.balance_mg and one.ln_length > -math.inf for one in skeins):
+        return [math.exp(one.ln_length) / (one.balance_mg or 1) for one in skeins]
+    return [1.0] * len(skeins)
 
 
 def odds_if_only(
