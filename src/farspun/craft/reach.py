@@ -228,8 +228,13 @@ def _points(metres: Floats) -> Points:
 
 def _quantile(values: Floats, level: float) -> float:
     """The smallest value that at least `level` of the draws do not exceed."""
-    at = min(int(np.ceil(level * values.size)), values.size) - 1
+    at = _rank(level, values.size)
     return float(np.partition(values, at, axis=None)[at])
+
+
+def _rank(level: float, size: int) -> int:
+    """The place, from 0, of the level quantile among so many in order."""
+    return min(int(np.ceil(level * size)), size) - 1
 
 
 def reach(case: Case) -> Reach:
@@ -312,30 +317,31 @@ def _shortfalls(
 ) -> list[float]:
     """Metres to add to each yarn so that together they keep the promise; 0 where they do.
 
-    The least common level: each draw needs the level at which its worst yarn is just covered;
-    the promise's quantile of that is the level, and each yarn's own quantile its metres.
+    The least common level: the least part of the draws for which it is enough to cover each yarn
+    in so many of its own, so that all are covered together in as many as was promised.
     """
     if asked >= case.promise:
         return [0.0] * len(gaps)
-    worst = np.zeros((REPEATS, POINTS))
-    for gap in gaps:
-        np.maximum(worst, np.where(gap > 0, _levels(gap), 0.0), out=worst)
-    if case.cut and not size_too_small:
-        worst = np.where(size, worst, 1.0)
-    level = max(case.promise, _quantile(worst, case.promise))
-    return [max(0.0, _quantile(gap, level)) for gap in gaps]
+    must = size if case.cut and not size_too_small else np.True_
+    least = _rank(case.promise, REPEATS * POINTS)
+    # of each yarn what covers a draw of that rank, and so on up to the worst of all
+    tails = [np.sort(np.partition(gap, least, axis=None)[least:]) for gap in gaps]
+    covering = [np.maximum(tail, 0.0) for tail in tails]
+    low, high = 0, REPEATS * POINTS - 1 - least
+    while low < high:
+        middle = (low + high) // 2
+        kept = _covered_at(gaps, [float(one[middle]) for one in covering]) & must
+        if np.count_nonzero(kept) > least:
+            high = middle
+        else:
+            low = middle + 1
+    return [float(one[low]) for one in covering]
 
 
-def _levels(values: Floats) -> Floats:
-    """For each value the least level whose quantile is at least that value, in the same shape."""
-    flat = values.ravel()
-    order = np.argsort(flat)
-    ordered = flat[order]
-    first = np.arange(flat.size)
-    first[1:][ordered[1:] == ordered[:-1]] = 0
-    levels = np.empty(flat.size)
-    levels[order] = (np.maximum.accumulate(first) + 1) / flat.size
-    return levels.reshape(values.shape)
+def _covered_at(gaps: list[Floats], metres: list[float]) -> Bools:
+    """Whether so many metres more cover every yarn, of each draw."""
+    covered = (gap <= more for gap, more in zip(gaps, metres, strict=True))
+    return np.logical_and.reduce(list(covered))
 
 
 def _keep_share(need: Floats, have: Floats, level: float) -> float:
