@@ -291,3 +291,12 @@ def test_a_grist_that_no_hand_spins_is_asked_about(tmp_path):
     assert "is the length ten times too long" in desk.run(line).stderr
     assert "ten times" not in desk.run(line.replace("1550", "155").replace("Sedge", "B")).stderr
     assert "ten times" not in desk.run(line.replace("Sedge", "C --mill")).stderr
+
+
+def test_a_breed_is_read_as_wool_and_its_name_is_worth_a_note(place):
+    said = farspun(place, "skein", "add", "Dune", "--fibre", "Romney", "--mass", "80g").stderr
+    remark = "Romney is read as wool, and the breed is not kept: write it into the note."
+    assert remark in " ".join(said.split())
+    noted = ("--fibre", "Romney", "--mass", "80g", "--note", "romney, second shearing")
+    assert "read as wool" not in farspun(place, "skein", "add", "Ridge", *noted).stderr
+    assert "read as wool" not in farspun(place, "skein", "add", "My Romney", *noted[:4]).stderr

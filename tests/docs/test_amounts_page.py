@@ -17,10 +17,10 @@ LAWS_PAGE = (DOCS / "design" / "take-up.md").read_text(encoding="utf-8")
 TAKE_UP = runpy.run_path(str(DOCS / "design" / "take_up.py"))
 EXAMPLES = re.findall(r"```\n\$ farspun (.+?)\n(.+?)```", PAGE, flags=re.DOTALL)
 SHRINKAGE_ROWS = {
-    "wool, alpaca, mohair, cashmere": habits.WOOL_SHRINKAGE["gentle"],
+    "wool, alpaca, mohair, cashmere, camel, yak, llama, angora": habits.WOOL_SHRINKAGE["gentle"],
     "superwash wool": habits.FIRM_SHRINKAGE["superwash wool"],
-    "cotton, viscose": habits.FIRM_SHRINKAGE["cotton"],
-    "linen, hemp": habits.FIRM_SHRINKAGE["linen"],
+    "cotton, viscose, lyocell": habits.FIRM_SHRINKAGE["cotton"],
+    "linen, hemp, ramie": habits.FIRM_SHRINKAGE["linen"],
     "silk": habits.FIRM_SHRINKAGE["silk"],
     "nylon, polyester, acrylic": habits.FIRM_SHRINKAGE["man-made"],
 }

@@ -2,6 +2,7 @@
 
 import pytest
 
+from farspun.craft.breeds import BREEDS, breeds_in
 from farspun.craft.fibres import ALIASES, FIBRES, blend, fibre
 from farspun.errors import ImpossibleValue, NotFound, UnreadableValue
 
@@ -124,3 +125,17 @@ def test_densities_mix_by_volume_not_by_mass() -> None:
 
 def test_regain_goes_by_mass() -> None:
     assert blend("wool 50, polyester 50").regain_fraction == pytest.approx(0.07)
+
+
+@pytest.mark.parametrize("breed", BREEDS)
+def test_a_breed_of_sheep_is_wool_however_it_is_joined(breed: str) -> None:
+    for written in (breed, breed.title(), breed.replace(" ", "-"), breed.replace(" ", "")):
+        assert blend(written).said == "wool"
+        assert breeds_in(written) == [written]
+
+
+def test_a_breed_takes_its_share_and_no_word_is_taken_for_a_breed_in_part() -> None:
+    assert blend("Blue-faced Leicester 60, merino 20, silk 20").said == "wool 80, silk 20"
+    for word in ("finnish", "bonded", "jacobs"):
+        with pytest.raises(NotFound):
+            blend(word)

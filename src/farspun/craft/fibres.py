@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from farspun.craft.breeds import as_wool
 from farspun.errors import FarspunError, ImpossibleValue, NotFound, UnreadableValue
 
 Family = Literal["wool", "silk", "plant", "man-made"]
@@ -42,14 +43,21 @@ FIBRES: dict[str, Fibre] = {
         Fibre("alpaca",    "wool",     1.31,  0.136,  None, f"{_MEMORY}; {_D1909}"),
         Fibre("mohair",    "wool",     1.31,  0.13,   None, _MEMORY),
         Fibre("cashmere",  "wool",     1.31,  0.136,  None, f"as alpaca, {_MEMORY}"),
+        Fibre("camel",     "wool",     1.31,  0.136,  None, f"as alpaca, {_MEMORY}"),
+        Fibre("yak",       "wool",     1.31,  0.136,  None, f"as alpaca, {_MEMORY}"),
+        Fibre("llama",     "wool",     1.31,  0.136,  None, f"as alpaca, {_MEMORY}"),
+        Fibre("angora",    "wool",     1.16,  0.136,  None,
+              f"density (hollow hair) {_MEMORY}; regain as alpaca, {_MEMORY}"),
         Fibre("silk",      "silk",     1.34,  0.11,   0.92, f"{_MH}; {_D1909}; {_ASH}"),
         Fibre("cotton",    "plant",    1.52,  0.07,   0.92,
               f"{_MH}; regain of yarn {_MEMORY} (raw 8.5 %, ASTM D1909); {_ASH}"),
         Fibre("linen",     "plant",    1.515, 0.0875, 0.92,
               f"{_MH} (1.50-1.53); regain of yarn {_MEMORY} (raw 12 %, ASTM D1909); {_ASH}"),
         Fibre("hemp",      "plant",    1.48,  0.12,   0.92, f"{_MEMORY}; K as linen"),
+        Fibre("ramie",     "plant",    1.51,  0.078,  0.92, f"{_MEMORY}; K as linen"),
         Fibre("viscose",   "man-made", 1.49,  0.11,   0.91,
               f"{_MH}; regain {_MEMORY}; {_BY_DENSITY}"),
+        Fibre("lyocell",   "man-made", 1.50,  0.11,   0.91, f"{_MEMORY}; {_BY_DENSITY}"),
         Fibre("nylon",     "man-made", 1.14,  0.045,  0.80, f"{_MH}; {_D1909}; {_BY_DENSITY}"),
         Fibre("polyester", "man-made", 1.39,  0.004,  0.88, f"{_MH}; {_D1909}; {_BY_DENSITY}"),
         Fibre("acrylic",   "man-made", 1.19,  0.015,  0.81, f"{_MH}; {_D1909}; {_BY_DENSITY}"),
@@ -62,7 +70,10 @@ ALIASES = {
     "lambswool": "wool",
     "flax": "linen",
     "bast": "linen",
+    "nettle": "ramie",
     "rayon": "viscose",
+    "bamboo": "viscose",
+    "modal": "viscose",
     "polyamide": "nylon",
 }
 
@@ -88,7 +99,9 @@ def fibre(name: str) -> Fibre:
 
 def _no_such_fibre(name: str) -> FarspunError:
     known = [*FIBRES, *ALIASES]
-    error = NotFound("fibre", name, known, "A breed or a preparation goes by its fibre.")
+    error = NotFound(
+        "fibre", name, known, "A preparation goes by its fibre, a breed not known here by wool."
+    )
     error.hint += f" Fibres known: {', '.join(known)}."
     return error
 
@@ -159,7 +172,8 @@ SHARES_SLACK = 1.0  # per cent by which the shares may miss 100: they are rounde
 
 @lru_cache(maxsize=1024)
 def blend(text: str) -> Blend:
-    """Read "wool", "wool 80, silk 20", "80% wool 20% silk"; shares are of the mass.
+    """Read "wool", "wool 80, silk 20", "80% wool 20% silk"; shares are of the mass. A breed of
+    sheep is wool.
 
     Raises: UnreadableValue, NotFound for a fibre not known, ImpossibleValue when the shares do not
     make 100 ± 1.
@@ -168,8 +182,10 @@ def blend(text: str) -> Blend:
     Blend(parts=(('wool', 0.8), ('linen', 0.2)), said='wool 80, linen 20')
     >>> blend("rayon").said
     'viscose'
+    >>> blend("Border Leicester 70, silk 30").said
+    'wool 70, silk 30'
     """
-    fibres, shares = _read(text)
+    fibres, shares = _read(as_wool(text))
     if len(fibres) == 1 and not shares:
         name = fibre(fibres[0]).name
         return Blend(((name, 1.0),), name)

@@ -87,11 +87,17 @@ SHRINKS_AS = {  # fibre: row of the tables above; judgement
     "alpaca": "wool",
     "mohair": "wool",
     "cashmere": "wool",
+    "camel": "wool",
+    "yak": "wool",
+    "llama": "wool",
+    "angora": "wool",
     "silk": "silk",
     "cotton": "cotton",
     "viscose": "cotton",
+    "lyocell": "cotton",
     "linen": "linen",
     "hemp": "linen",
+    "ramie": "linen",
 }
 WASHES = (*WOOL_SHRINKAGE, "none")
 

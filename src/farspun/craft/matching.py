@@ -38,7 +38,9 @@ FLUFFY_WARP = 0.11  # fibre fill         judgement: two spreads below that
 LOFT_APART = 1.25  # times in fibre fill judgement: the loftier side fills and hides the other
 PUCKER_MIND = 0.03  # of the length      judgement: half a spread of wool's own shrinkage
 PUCKER_AGAINST = 0.07  # of the length   judgement: fulled wool on cotton is 8 points apart
-SHEDS = {"mohair": MIND, "cashmere": MIND, "alpaca": MIND}  # as warp; common practice, no source
+SHEDS = dict.fromkeys(  # as warp; common practice, no source
+    ("mohair", "cashmere", "alpaca", "llama", "angora", "camel", "yak"), MIND
+)
 
 # words of a colour note; common practice, no source
 BLEEDING = frozenset(("bleeds", "bleed", "bleeding", "runs", "ran", "crocks", "crocking"))

@@ -340,8 +340,8 @@ def _shortfalls(
 
 def _covered_at(gaps: list[Floats], metres: list[float]) -> Bools:
     """Whether so many metres more cover every yarn, of each draw."""
-    covered = (gap <= more for gap, more in zip(gaps, metres, strict=True))
-    return np.logical_and.reduce(list(covered))
+    covered = [gap <= more for gap, more in zip(gaps, metres, strict=True)]
+    return np.asarray(np.logical_and.reduce(covered), dtype=bool)
 
 
 def _keep_share(need: Floats, have: Floats, level: float) -> float:

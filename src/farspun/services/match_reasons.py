@@ -25,10 +25,16 @@ from farspun.units import say_length, say_odds, say_percent
 
 STANDS = ("well", "to mind", "against")
 ALONE = "wash it alone first, until the water stays clear"
-LIMP = frozenset({"alpaca"})  # gives under tension and stays so; common practice, no source
+LIMP = frozenset(
+    {"alpaca", "llama"}
+)  # gives under tension and stays so; common practice, no source
 SHED_WORDS = {
     "mohair": "mohair clings: the sheds stick, set it more openly",
     "cashmere": "cashmere is short and soft: it sheds in the reed",
+    "camel": "camel down is short and soft: it sheds in the reed",
+    "yak": "yak down is short and soft: it sheds in the reed",
+    "angora": "angora is slippery and fine: it sheds and clings in the reed",
+    "llama": "llama is slippery and does not spring back: it stretches under tension",
     "alpaca": "alpaca is slippery and does not spring back: it stretches under tension",
 }
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, select
 
+from farspun.craft.breeds import breeds_in
 from farspun.craft.fibres import blend
 from farspun.errors import ImpossibleValue, UnreadableValue, WrongUse
 from farspun.services.balance import refuse_closed, weigh_in
@@ -85,7 +86,7 @@ def add(
     with doing(stash, "skein add", _said(name, taken)) as deed:
         shown, fit = _added(deed, name, described, taken, cloth)
     springy = fibre.elastic and not description.superwash
-    told = [*remarks(measured, springy), *_out_of_the_way(shown)]
+    told = [*_breeds(description), *remarks(measured, springy), *_out_of_the_way(shown)]
     return Understood(_pairs(taken), told, shown, fit)
 
 
@@ -97,8 +98,18 @@ def try_add(stash: Stash, description: Description, measured: Measured) -> Under
     with rehearsing(stash, "skein add") as deed:
         shown, _ = _added(deed, name, described, taken, None)
     springy = fibre.elastic and not description.superwash
-    told = [*remarks(measured, springy), *_out_of_the_way(shown)]
+    told = [*_breeds(description), *remarks(measured, springy), *_out_of_the_way(shown)]
     return Understood(_pairs(taken), told, shown)
+
+
+def _breeds(described: Description) -> list[str]:
+    """Breeds that are read as wool and stand nowhere else in what is said of the skein."""
+    elsewhere = f"{described.name} {described.note or ''}".casefold()
+    return [
+        f"{one} is read as wool, and the breed is not kept: write it into the note."
+        for one in dict.fromkeys(breeds_in(described.fibre))
+        if one.casefold() not in elsewhere
+    ]
 
 
 def _added(
