@@ -1,6 +1,8 @@
 """A browser on a stash of its own."""
 
+import functools
 import shlex
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -8,10 +10,11 @@ import pytest
 from stashes import farspun
 from web.reader import Reader
 
-README = """\
+GORSE = "skein add Gorse --plies 2 --mass 71g --strands 112 --once-round 1.5m --state relaxed"
+README = f"""\
 skein add Driftwood --fibre "wool 80, silk 20" --plies 2 --mass 118g --strands 196\
  --once-round 1.5m --state unwashed --wpi 15wpi --wrap snug
-skein add Gorse --plies 2 --mass 71g --strands 112 --once-round 1.5m --state relaxed
+{GORSE}
 skein add Cone --mill --label "Nm 8/2" --mass 268g --tare 38g --rebuy 200g
 loom add "Window loom" --kind rigid-heddle --width 60cm --tie lashed
 reed add "Fine heddle" 50/10cm --rigid-heddle --loom "Window loom"
@@ -26,17 +29,25 @@ def reader(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Reader:
     return Reader(tmp_path / "stash.db")
 
 
+@functools.cache
+def _made(lines: str) -> bytes:
+    """A stash on which these commands were run, made once."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "stash.db"
+        for line in lines.splitlines():
+            assert farspun(path, *shlex.split(line)).exit_code == 0, line
+        return path.read_bytes()
+
+
 @pytest.fixture
 def gorse(reader: Reader) -> Reader:
     """A stash with Gorse, 71 g and 168 m, washed."""
-    words = "skein add Gorse --plies 2 --mass 71g --strands 112 --once-round 1.5m --state relaxed"
-    assert farspun(reader.path, *words.split()).exit_code == 0
+    reader.path.write_bytes(_made(GORSE))
     return reader
 
 
 @pytest.fixture
 def shelf(reader: Reader) -> Reader:
     """The stash of the README."""
-    for line in README.splitlines():
-        assert farspun(reader.path, *shlex.split(line)).exit_code == 0, line
+    reader.path.write_bytes(_made(README))
     return reader
