@@ -2,9 +2,10 @@
 
 `Desk` is a stash and what is asked of it. What farspun would log as a fault of its own is shown
 in the test's failure instead. `furnished` lays out a desk with a few skeins and two looms, built
-once and copied.
+once and copied; so is what a first line of a story makes of a stash, for many tests begin alike.
 """
 
+import hashlib
 import io
 import json
 import os
@@ -33,6 +34,14 @@ SKEINS = (
     "skein add Wraps --wpi 12wpi",
 )
 LOOMS = ("loom add Table --kind table --width 60cm", "loom add Floor --kind floor --width 120cm")
+# what is done in one stash in one way is done once: these write to it and to nothing else
+STORY = (
+    "skein add ", "skein measure ", "loom add ", "reed add ", "cloth plan ", "cloth sample ",
+    "cloth wound ", "cloth on-loom ", "cloth off-loom ", "cloth finished ",
+)  # fmt: skip
+MOST_KEPT = 300
+LARGE = 1_000_000  # bytes
+_DONE: dict[tuple[str, str], tuple[str, bytes]] = {}
 
 
 @dataclass(frozen=True)
@@ -64,10 +73,24 @@ class Desk:
         """Each line must be answered; what the last one says on stdout."""
         out = ""
         for line in lines:
+            before = self._state() if line.startswith(STORY) else None
+            if before is not None and (before, line) in _DONE:
+                out, after = _DONE[before, line]
+                self.stash.write_bytes(after)
+                continue
             result = self.run(line)
             assert result.exit_code == 0, f"{line}\n{result.stderr}"
             out = result.stdout
+            if before is not None and len(_DONE) < MOST_KEPT:
+                _DONE[before, line] = out, self.stash.read_bytes()
         return out
+
+    def _state(self) -> str | None:
+        """What the stash is now; None where that is more than its one file."""
+        files = [*self.folder.glob(f"{self.stash.name}*")]
+        if files != [self.stash] or self.stash.stat().st_size > LARGE:
+            return None
+        return hashlib.sha1(self.stash.read_bytes()).hexdigest()
 
     def told(self, line: str | Sequence[str]) -> Any:
         """The one JSON document that a command prints with --json, and nothing else."""
