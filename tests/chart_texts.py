@@ -13,11 +13,14 @@ from farspun.pictures.chart import settings
 TOUCH_DOTS = 0.5  # of 100 to the inch: less is rounding
 
 
-def boxes(figure: Figure) -> list[tuple[str, Any]]:
-    """Each text that shows, with its box in dots as the renderer measures it."""
+def boxes(figure: Figure, family: str | None = None) -> list[tuple[str, Any]]:
+    """Each text that shows, with its box in dots as the renderer measures it; in letters of another
+    family where one is named."""
     with settings():
         canvas = FigureCanvasAgg(figure)
         canvas.draw()
+        for text in _texts(figure) if family else ():
+            text.set_fontfamily(family)
         renderer = canvas.get_renderer()
         return [
             (text.get_text(), text.get_window_extent(renderer))
@@ -44,22 +47,22 @@ def _figures_of(axis: Any) -> Iterator[Text]:
             yield from (label for label in (tick.label1, tick.label2) if label.get_visible())
 
 
-def overlaps(figure: Figure) -> list[tuple[str, str]]:
+def overlaps(figure: Figure, family: str | None = None) -> list[tuple[str, str]]:
     """Every two texts that lie on each other."""
     return [
         (one, other)
-        for (one, a), (other, b) in combinations(boxes(figure), 2)
+        for (one, a), (other, b) in combinations(boxes(figure, family), 2)
         if min(a.x1, b.x1) - max(a.x0, b.x0) > TOUCH_DOTS
         and min(a.y1, b.y1) - max(a.y0, b.y0) > TOUCH_DOTS
     ]
 
 
-def off_the_sheet(figure: Figure) -> list[str]:
+def off_the_sheet(figure: Figure, family: str | None = None) -> list[str]:
     """Every text that does not lie whole on the sheet."""
     sheet = figure.bbox
     return [
         text
-        for text, box in boxes(figure)
+        for text, box in boxes(figure, family)
         if box.x0 < sheet.x0 or box.y0 < sheet.y0 or box.x1 > sheet.x1 or box.y1 > sheet.y1
     ]
 

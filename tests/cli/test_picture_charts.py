@@ -1,6 +1,7 @@
 """farspun picture reach, sizes, progress, lessons: what is drawn, refused, said instead."""
 
 import io
+import re
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -223,7 +224,7 @@ def test_progress_draws_what_cloth_weigh_tells(desk: Desk) -> None:
         [one["woven_cm"], one["mass_g"]] for one in yarn["weighings"]
     ]
     assert drawn["data"]["end_cm"] == told["end_cm"]
-    assert drawn["data"]["middle_g"] == [max(0.0, one["middle_g"]) for one in yarn["marks"]]
+    assert drawn["data"]["middle_g"] == [one["middle_g"] for one in yarn["marks"]]
     assert [one["woven_cm"] for one in yarn["marks"]] == pytest.approx(
         [60.0, *(told["end_cm"] * tenth / 10 for tenth in range(4, 11))]
     )
@@ -231,6 +232,22 @@ def test_progress_draws_what_cloth_weigh_tells(desk: Desk) -> None:
     assert end["middle_g"] == pytest.approx(yarn["left_g"]["mean"])
     assert end["high_g"] - end["low_g"] == pytest.approx(3.2897 * yarn["left_g"]["sd"], rel=1e-3)
     assert described(desk, "progress.svg") == drawn["told"]
+
+
+def test_progress_of_a_ball_that_gives_out_ends_where_it_does(desk: Desk) -> None:
+    desk.does(PLAN, WOUND, ON_LOOM)
+    desk.told("cloth weigh Shawl --woven 60cm --ball Driftwood=20g")
+    (yarn,) = desk.told("cloth weigh Shawl")["yarns"]
+    drawn = desk.told(f"picture progress Shawl {out(desk, 'progress.svg')}")
+    first, *rest = [(one["woven_cm"], one["middle_g"]) for one in yarn["marks"]]
+    assert all(left_g < 0 for _, left_g in rest[1:])
+    # a straight line through the first two marks, by hand: the ball is used up where it is nothing
+    (farther_cm, then_g) = rest[0]
+    wanted_cm = first[0] + (farther_cm - first[0]) * first[1] / (first[1] - then_g)
+    said_cm = float(re.search(r"Used up, by the middle: at ([\d.]+) cm", drawn["told"])[1])
+    assert said_cm == pytest.approx(wanted_cm, rel=0.01)
+    assert yarn["reaches_cm"] <= said_cm < drawn["data"]["end_cm"]
+    assert drawn["data"]["middle_g"][-1] == yarn["marks"][-1]["middle_g"] < 0
 
 
 def test_progress_is_drawn_of_a_cloth_on_the_loom_and_of_a_weft_of_it(desk: Desk) -> None:

@@ -75,6 +75,29 @@ def test_a_cloth_is_told_with_its_size_threads_odds_and_shades(desk: Desk) -> No
     assert "that the yarn reaches" in found["told"]
 
 
+def test_a_cloth_is_told_with_where_each_yarn_runs_and_how_its_shades_lie(desk: Desk) -> None:
+    desk.does("skein add Fleck --mass 200g --length 700m --state relaxed")
+    desk.told("cloth plan Mat --size 30cmx40cm --warp Fleck --weft Fleck --sett 3/cm --picks 3/cm")
+    for name, told in (
+        ("Shawl", "Warp Driftwood: slate; weft Gorse 1: weld; weft Gorse 2: striping madder"),
+        ("Mat", "Warp and weft Fleck: colour not told."),
+    ):
+        file = out(desk, f"{name}.svg")
+        found = drawn(desk, "cloth", name, "--out", file)
+        assert told in found["told"]
+        texts = ElementTree.parse(file).getroot().iter("{http://www.w3.org/2000/svg}text")
+        written = " ".join(one.text or "" for one in texts)
+        assert all(yarn in written for yarn in found["data"]["cloths"][0]["yarns"].values())
+
+
+def test_where_no_end_is_free_that_is_said(desk: Desk) -> None:
+    desk.does("skein add Stub --mass 1g --length 1m --state relaxed --colour madder")
+    desk.told("cloth change Shawl --warp Stub")
+    (cloth,) = drawn(desk, "cloth", "Shawl", "--out", out(desk, "a.png"))["data"]["cloths"]
+    said = f"hatched: none of its {cloth['ends']} ends is there, too little warp yarn is free"
+    assert said in cloth["notes"]
+
+
 def test_the_cloth_that_is_drawn_has_its_yarns_colours_in_their_places(desk: Desk) -> None:
     """Weld first, then madder and woad: what comes first is yellow, never blue."""
     desk.does("skein add Long --mass 200g --length 700m --state relaxed --colour slate")

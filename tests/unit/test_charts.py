@@ -12,8 +12,8 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from chart_texts import by_name, off_the_sheet, overlaps
-from farspun.pictures import chart
+from chart_texts import boxes, by_name, off_the_sheet, overlaps
+from farspun.pictures import chart, sheet
 from farspun.pictures.chart import chart_bytes, lines_of, shortened_to, text_mm
 from farspun.pictures.chart_lessons import (
     MOST_RECORDS,
@@ -42,6 +42,7 @@ LONG = "Bracken and bramble, the second half of it, spun by the door"  # 60 sign
 UNBROKEN = "W" * 60
 METRES_PER_YARD = 0.9144  # international yard and pound agreement, 1959
 CM_PER_INCH = 2.54
+SVG = "{http://www.w3.org/2000/svg}"
 
 
 def reach_chart(yarns: int = 2, name: str = "Bracken", far: bool = False) -> ReachChart:
@@ -172,12 +173,43 @@ def test_an_svg_has_its_words_and_nothing_of_the_machine() -> None:
     data = reach_chart(name="Moth & “wing” <2>")
     svg = chart_bytes(reach_figure(data), data.title, reach_told(data), "svg").decode()
     root = ElementTree.fromstring(svg)
-    space = "{http://www.w3.org/2000/svg}"
-    assert root[0].tag == f"{space}title" and root[0].text == data.title
-    assert root[1].tag == f"{space}desc" and root[1].text == reach_told(data)
+    assert root[0].tag == f"{SVG}title" and root[0].text == data.title
+    assert root[1].tag == f"{SVG}desc" and root[1].text == reach_told(data)
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == f"{root[0].get('id')} {root[1].get('id')}"
-    assert not re.search(r"<text|20\d\d-\d\d-\d\d|Matplotlib|matplotlib.org", svg)
+    assert not re.search(r"20\d\d-\d\d-\d\d|Matplotlib|matplotlib.org", svg)
+
+
+@pytest.mark.parametrize(("figure", "told", "data"), CASES[::3])
+def test_every_word_that_is_seen_in_an_svg_is_text_in_it(
+    figure: Callable[[Any], Figure], told: Callable[[Any], str], data: Any
+) -> None:
+    drawn = figure(data)
+    svg = chart_bytes(drawn, data.title, told(data), "svg")
+    root = ElementTree.fromstring(svg)
+    read = {"".join(one.itertext()).strip() for one in root.iter(f"{SVG}text")}
+    seen = {line for text, _ in boxes(drawn) for line in text.split("\n")}
+    assert seen <= read
+    assert root.get("font-family") == sheet.FAMILY and b"font-family:" not in svg
+
+
+# DejaVu Serif and DejaVu Sans Mono come with matplotlib: lines of a chart are up to 2 % wider in
+# the first than in DejaVu Sans, and up to 22 % in the second.
+@pytest.mark.parametrize("family", ["DejaVu Serif", "DejaVu Sans Mono"])
+@pytest.mark.parametrize(("figure", "told", "data"), CASES)
+def test_letters_wider_than_those_measured_by_do_not_lie_on_each_other(
+    figure: Callable[[Any], Figure], told: Callable[[Any], str], data: Any, family: str
+) -> None:
+    drawn = figure(data)
+    assert overlaps(drawn, family) == []
+    if family == "DejaVu Serif":
+        assert off_the_sheet(drawn, family) == []
+
+
+def test_signs_that_the_letters_do_not_have_are_given_a_square() -> None:
+    # Unicode, annex 11: a wide sign takes a square of the size of the letters
+    assert text_mm("織物", 9) == pytest.approx(2 * 9 / chart.POINTS_PER_MM)
+    assert text_mm("織物 wool", 9) == pytest.approx(text_mm("織物", 9) + text_mm(" wool", 9))
 
 
 def test_a_png_has_its_words_too() -> None:
@@ -245,6 +277,12 @@ def test_the_scale_ends_at_twice_the_need_and_what_goes_on_has_an_arrow() -> Non
     assert [line.get_marker() for line in axes.lines].count(">") == 2
     (near, _) = reach_figure(reach_chart()).axes
     assert ">" not in [line.get_marker() for line in near.lines]
+
+
+def test_an_arrow_is_explained_where_there_is_one() -> None:
+    for far in (True, False):
+        said = " ".join(text.get_text() for text in reach_figure(reach_chart(2, far=far)).texts)
+        assert ("An arrow: there is more than is drawn" in said) == far
 
 
 def laid_out(figure: Figure) -> Figure:
@@ -334,6 +372,32 @@ def test_the_marks_of_progress_are_the_figures_given() -> None:
         assert want <= corners
 
 
+def test_a_ball_that_gives_out_is_drawn_as_far_as_it_goes_and_marked_there() -> None:
+    """20 g at 30 cm and 12 g lacking at 70 cm: nothing is left 20/32 of the way, at 55 cm."""
+    data = ProgressChart(
+        "Runner", "It will hardly last.", [30.0, 70.0, 110.0],
+        [19.0, -13.0, -45.0], [20.0, -12.0, -44.0], [21.0, -11.0, -43.0], [(30.0, 20.0)], 110.0,
+    )  # fmt: skip
+    figure = progress_figure(data)
+    drawn = by_name(figure)
+    assert [side[0] for side in drawn["used-up"].get_data()] == [pytest.approx(55), 0]
+    assert figure.axes[0].get_ylim()[0] == 0 and list(drawn["middle"].get_ydata()) == data.middle_g
+    told = progress_told(data)
+    assert "Used up, by the middle: at 55 cm (21.7 in) on the tape. Long enough" in told
+    assert "Expected at 110 cm (43.3 in): 0 g (0 oz), 5 to 95 in 100 0 g (0 oz) to 0 g" in told
+    assert "used-up" not in by_name(progress_figure(progress_chart()))
+    assert "sed up" not in progress_told(progress_chart())
+
+
+def test_a_factor_says_what_is_measured() -> None:
+    data = lessons_chart()
+    told = FactorRows("Let-off", "fraction", data.factors[0].groups, "lost when it rests")
+    chart_told = LessonsChart(data.title, data.said, [told])
+    heading = "Let-off: lost when it rests"
+    assert heading in [text.get_text() for text in lessons_figure(chart_told).texts]
+    assert f"{heading}; wool cloths, gentle wash: habit" in lessons_told(chart_told)
+
+
 def test_the_words_have_every_figure_in_both_systems() -> None:
     told = reach_told(reach_chart(1))
     assert "need 12 m, 5 to 95 in 100 12 to 14 m (14 yd, 13 to 15 yd)" in told
@@ -370,8 +434,8 @@ def test_a_shortened_name_fits_shows_that_it_is_and_keeps_its_end() -> None:
 
 
 def test_a_very_long_sheet_is_still_drawn() -> None:
-    sheet = Sheet()
-    sheet.skip(10_000)  # 10 m: at 200 dots to the inch more than can be drawn
+    long = Sheet()
+    long.skip(10_000)  # 10 m: at 200 dots to the inch more than can be drawn
     assert 10_000 / 25.4 * chart.DOTS_PER_INCH > chart.MOST_DOTS
-    with Image.open(io.BytesIO(chart_bytes(sheet.figure(), "", "", "png"))) as drawn:
+    with Image.open(io.BytesIO(chart_bytes(long.figure(), "", "", "png"))) as drawn:
         assert drawn.height == pytest.approx(chart.MOST_DOTS, abs=1)

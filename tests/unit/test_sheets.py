@@ -3,6 +3,7 @@
 import io
 import itertools
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import numpy as np
@@ -16,7 +17,7 @@ from farspun.craft.pooling import NO_YARN, strand
 from farspun.craft.weave import weave
 from farspun.craft.yarn_colour import Lie, Shade, Stretch, YarnColour
 from farspun.pictures.cloth import ClothSeen, cloth_sheet
-from farspun.pictures.draft import draft_sheet
+from farspun.pictures.draft import AGAIN, LINES, draft_sheet
 from farspun.pictures.face import BEHIND, Face, face_pixels, interlaced
 from farspun.pictures.shades import laid_out, mean_hex, parts_of, strand_colours
 from farspun.pictures.sheet import (
@@ -94,6 +95,44 @@ def test_the_stripes_of_a_side_are_as_wide_as_their_threads() -> None:
     assert list(plan.laid()) == [("Gorse", 12), ("Oat", 4), ("Gorse", 4)]
 
 
+def words_of(sheet: Sheet) -> list[str]:
+    return [box.words for box in sheet.boxes]
+
+
+def test_a_side_of_one_yarn_is_drawn_once_with_its_letter() -> None:
+    sides = [
+        SidePlan("Warp", "end", 20, (("Gorse", 12), ("Oat", 4)), 1, 4, ()),
+        SidePlan("Weft", "pick", 90, (("Oat", 90),), 1, 0, ()),
+    ]
+    sheet = stripes_sheet(sides, {"Gorse": plain(1), "Oat": plain(2)}, "Runner", "told")
+    words = words_of(sheet)
+    assert "all 90 picks, B, from the first pick" in words
+    assert [one for one in words if one.startswith("one repeat")] == [
+        "one repeat, 16 ends: letter of the yarn above, its ends below; then counted up:"
+    ]
+    assert words.count("90") == 0 and words.count("to 16") == 1
+
+
+def test_what_is_not_counted_at_the_bar_of_a_repeat_is_said() -> None:
+    fine = tuple((("Gorse", "Oat")[at % 2], 1) for at in range(200))
+    wide = (*fine[:20], ("Oat", 180))
+    for stripes, said in ((fine, "one repeat, 200 ends; its stripes"), (wide, "is room; then")):
+        side = SidePlan("Warp", "end", 200, stripes, 1, 0, ())
+        sheet = stripes_sheet([side], {"Gorse": plain(1), "Oat": plain(2)}, "Runner", "told")
+        assert [one for one in words_of(sheet) if said in one]
+
+
+def test_long_names_in_a_list_of_stripes_are_not_cut_short_where_two_columns_have_room() -> None:
+    stripes = (("Heather from the far wall, second", 4), ("Oat", 2)) * 3
+    side = SidePlan("Warp", "end", 18, stripes, 1, 0, ())
+    colours = {name: plain(at) for at, (name, _) in enumerate(stripes[:2])}
+    sheet = stripes_sheet([side], colours, "Runner", "told")
+    assert words_of(sheet).count(stripes[0][0]) == 3 + 1  # and once among the yarns
+    assert {mark.size for mark in sheet.marks if getattr(mark, "words", "") == stripes[0][0]} == {
+        SMALL
+    }
+
+
 @pytest.mark.parametrize(
     "text", ["plain", "2/2 twill", "8-end satin", "herringbone 2/2 x31", "basket 5x5"]
 )
@@ -115,6 +154,21 @@ def test_the_squares_of_a_draft_are_those_of_its_drawdown() -> None:
     assert len(filled) == 72 + 12 + 8 + 12
     black = [mark for mark in filled if mark.fill == "#1a1a1a"]
     assert len(black) == 8 + 4 + 8 + 4  # of one repeat
+
+
+def test_squares_side_by_side_can_be_counted() -> None:
+    """Of an 8-end satin seven of eight squares are filled: lines are drawn over them, and are seen
+    on paper, on black and on grey (a difference of 40 of 255 or more)."""
+    sheet = draft_sheet(drawn_draft("8-end satin"), "8-end satin", "told")
+    pixels = np.asarray(sheet.image(2).convert("L")).astype(int)
+    dark = (pixels < 60).astype(int)
+    edges = np.diff(dark, axis=0, prepend=0, append=0)
+    starts, ends = np.argwhere(edges.T == 1), np.argwhere(edges.T == -1)
+    square = 2 * 16  # two pixels a unit, 16 units a square
+    long = np.unique(starts[(ends - starts)[:, 1] > square, 0])
+    assert len(long) <= 4 * 2 * 2  # the frames of four blocks, two pixels thick
+    levels = [255, int(INK[1:3], 16), int(AGAIN[1:3], 16)]
+    assert all(abs(int(LINES[1:3], 16) - one) >= 40 for one in levels)
 
 
 @pytest.mark.parametrize("number", [1, 5, 40, 200])
@@ -151,6 +205,28 @@ def test_cloths_of_any_shape_stand_side_by_side(
 ) -> None:
     cloths = [cloth(*threads, fringe_mm=10.0, hem_mm=1.0)] * number
     check(cloth_sheet(cloths, f"{LONG}: the finished cloth", "told", close_up))
+
+
+def test_the_yarns_of_a_cloth_stand_below_it_each_with_its_colour() -> None:
+    yarns = ((f"warp {LONG}: rust", plain(3)), ("weft Oat: cream", plain(5)))
+    for close_up in (False, True):
+        sheet = cloth_sheet([replace(cloth(64, 20), yarns=yarns)] * 3, "x", "told", close_up)
+        check(sheet)
+        said = " ".join(words_of(sheet))
+        assert said.count("weft Oat: cream") == 3
+        assert said.replace("\n", " ").count(f"warp {LONG}: rust") == 3
+        fills = [getattr(mark, "fill", None) for mark in sheet.marks]
+        assert [fills.count(colour.stretches[0].shade.hex) for _, colour in yarns] == [3, 3]
+
+
+def test_a_swatch_keeps_its_colour_among_the_many_of_a_cloth() -> None:
+    """A PNG has 256 colours; of a picture of far more a small part would else be moved."""
+    rng = np.random.default_rng(5)
+    sheet = Sheet(300, 300, "x", "told")
+    sheet.picture(0, 0, rng.integers(0, 256, (280, 300, 3), dtype=np.uint8))
+    sheet.rect(10, 285, 20, 9, "#d0fefe")
+    with Image.open(io.BytesIO(sheet.png())) as image:
+        assert image.convert("RGB").getpixel((20, 290)) == (0xD0, 0xFE, 0xFE)
 
 
 def test_cloths_are_drawn_to_one_scale_and_to_their_shape() -> None:
@@ -198,7 +274,7 @@ def test_words_that_do_not_fit_become_smaller_and_then_shorter() -> None:
     words, size = fitted(LONG, 12, 0.3 * wide)
     assert (words[:5], words[-4:], size) == (LONG[:5], "…" + LONG[-3:], LEAST)
     assert words_width(words, size) <= 0.3 * wide
-    assert fitted("Gorse 12", 12, 12)[0] in ("…12", "…2")
+    assert fitted("Gorse 12", 12, 1.7 * LEAST)[0] in ("…12", "…2")
 
 
 def test_words_are_measured_as_wide_as_they_are_drawn() -> None:

@@ -1,19 +1,23 @@
 """How every chart looks, how wide its words are, and its bytes: SVG or PNG, the same each time.
 
-Text is drawn as outlines, in the DejaVu Sans that matplotlib carries: it looks the same
-wherever it is opened. What a chart says in words stands in its <title> and <desc>, or in the text
-of a PNG. A sign that DejaVu Sans has not is drawn as a box; the words have it.
+An SVG has letters as text, so that it can be searched. Room for them is measured in the DejaVu Sans
+that matplotlib carries; letters a fifth wider still do not lie on each other. What a chart says in
+words stands in its <title> and <desc>, or in the text of a PNG. There a sign that DejaVu Sans has
+not is drawn as a box; the words have it.
 """
 
 import io
 import logging
+import re
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
+from unicodedata import east_asian_width
 from xml.sax.saxutils import escape
 
+from farspun.pictures.sheet import FAMILY
 from farspun.units.factors import CM_PER_INCH
 
 if TYPE_CHECKING:
@@ -39,6 +43,8 @@ INK, PAPER, FAINT = "#000000", "#ffffff", "#c8c8c8"
 # dark and light, so that grey tells them apart too; each has its own hatch or mark besides
 DARK, LIGHT = "#1f4e79", "#f6d9a8"
 HATCH = "#8a6a3a"
+OWN_FAMILY = re.compile(r"; font-family: 'DejaVu Sans'")  # as matplotlib writes it at every text
+NOT_TURNED = re.compile(r' transform="rotate\(-0 [^"]*\)"')  # and by how much it is turned
 SETTINGS: Any = {  # so typed, for its keys are those of matplotlib
     "font.family": ["DejaVu Sans"],
     "font.size": SMALL_PT,
@@ -46,7 +52,7 @@ SETTINGS: Any = {  # so typed, for its keys are those of matplotlib
     "xtick.labelsize": SMALL_PT,
     "ytick.labelsize": SMALL_PT,
     "text.parse_math": False,  # a $ in a name is a $
-    "svg.fonttype": "path",
+    "svg.fonttype": "none",  # letters, not outlines
     "svg.hashsalt": "farspun",
     "hatch.linewidth": 0.6,
     "axes.linewidth": 0.6,
@@ -70,13 +76,14 @@ def settings() -> Iterator[None]:
 
 @cache
 def text_mm(text: str, points: float, bold: bool = False) -> float:
-    """How wide a line of text is."""
+    """How wide a line of text is; what the letters do not have counts as a square."""
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
     letters = FontProperties(family="DejaVu Sans", size=points, weight="bold" if bold else "normal")
-    wide, _, _ = text_to_path.get_text_width_height_descent(text, letters, ismath=False)
-    return float(wide) / POINTS_PER_MM
+    plain = "".join(sign for sign in text if east_asian_width(sign) not in "WF")
+    wide, _, _ = text_to_path.get_text_width_height_descent(plain, letters, ismath=False)
+    return (float(wide) + points * (len(text) - len(plain))) / POINTS_PER_MM
 
 
 def line_mm(points: float) -> float:
@@ -138,12 +145,17 @@ def chart_bytes(figure: "Figure", title: str, told: str, kind: Kind) -> bytes:
 
 
 def _with_words(svg: str, title: str, told: str) -> str:
-    """The drawing with <title> and <desc>, as the SVG standard wants them: first in it."""
+    """The drawing with <title> and <desc>, as the SVG standard wants them: first in it; the
+    family of its letters is told once, for all."""
     start = svg.index("<svg ")
     end = svg.index(">", start)
-    opening = f'{svg[start:end]} role="img" aria-labelledby="chart-title chart-desc">'
+    opening = (
+        f'{svg[start:end]} role="img" aria-labelledby="chart-title chart-desc"'
+        f' font-family="{FAMILY}">'
+    )
     words = (
         f'\n <title id="chart-title">{escape(title)}</title>'
         f'\n <desc id="chart-desc">{escape(told)}</desc>'
     )
-    return '<?xml version="1.0" encoding="utf-8"?>\n' + opening + words + svg[end + 1 :]
+    drawn = NOT_TURNED.sub("", OWN_FAMILY.sub("", svg[end + 1 :]))
+    return '<?xml version="1.0" encoding="utf-8"?>\n' + opening + words + drawn

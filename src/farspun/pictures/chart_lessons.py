@@ -79,11 +79,17 @@ class GroupRows:
 
 @dataclass(frozen=True, slots=True)
 class FactorRows:
-    """One factor; `unit` of its figures: fraction, ratio or cm."""
+    """One factor; `unit` of its figures: fraction, ratio or cm; `what` is measured, in words."""
 
     name: str
     unit: str
     groups: Sequence[GroupRows]
+    what: str = ""
+
+    @property
+    def heading(self) -> str:
+        """Its name, and what is measured."""
+        return f"{self.name}: {self.what}" if self.what else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,8 +115,9 @@ def lessons_figure(chart: LessonsChart) -> "Figure":
         sheet.key(ASIDE_SAID, ASIDE, INK)
         sheet.skip(1)
         sheet.paragraph(
-            "Bars: one spread to each side of the middle. The habit is hatched, what is expected"
-            " now is dark; the line through a record is the habit of that very cloth.",
+            "Bars: one spread to each side of the middle; about two cloths in three come out within"
+            " it. The habit is hatched, what is expected now is dark; the line beside a record is"
+            " the habit of that very cloth.",
             SMALL_PT,
         )
         return sheet.figure()
@@ -120,7 +127,7 @@ def _factor(sheet: Sheet, factor: FactorRows, number: int) -> None:
     """A heading, then its rows over one scale."""
     inches = factor.unit == "cm"
     sheet.skip(3)
-    sheet.paragraph(factor.name, HEADING_PT, bold=True)
+    sheet.paragraph(factor.heading, HEADING_PT, bold=True)
     left = MARGIN_MM + NAMES_MM
     if inches:
         sheet.skip(SCALE_MM)
@@ -246,7 +253,7 @@ def lessons_told(chart: LessonsChart) -> str:
         for group in factor.groups:
             seen = "; ".join(f"{name_of(one)} {record_said(one)}" for one in group.records)
             parts.append(
-                f"{factor.name}, {group.group}: habit {group.habit.said}; seen {seen or 'nothing'};"
-                f" now {group.now.said}, {group.rests_on}."
+                f"{factor.heading}; {group.group}: habit {group.habit.said};"
+                f" seen {seen or 'nothing'}; now {group.now.said}, {group.rests_on}."
             )
     return " ".join(parts)

@@ -2,10 +2,12 @@
 
 The band is what is expected, from the 5 to the 95 in 100 point, with its middle dashed; each
 weighing is a mark. A ball above the band lasts longer than was thought, one below it less long.
+Where the middle comes to nothing before the end, the ball is used up, and that is marked.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from farspun.pictures.chart import (
@@ -15,6 +17,7 @@ from farspun.pictures.chart import (
     LIGHT,
     MARGIN_MM,
     NAMED_SCALE_MM,
+    PAPER,
     SHEET_MM,
     SMALL_PT,
     TITLE_PT,
@@ -37,8 +40,8 @@ class ProgressChart:
     """What is drawn.
 
     `woven_cm`, (n,): marks on the tape, rising; `low_g`, `middle_g`, `high_g`, (n,): the 5, 50 and
-    95 in 100 points of what the ball then weighs; `weighings`: (cm on the tape, g); `end_cm`: the
-    mark at which the cloth is long enough.
+    95 in 100 points of what the ball then weighs, below 0 what will be lacking; `weighings`: (cm on
+    the tape, g); `end_cm`: the mark at which the cloth is long enough.
     """
 
     title: str
@@ -65,6 +68,8 @@ def progress_figure(chart: ProgressChart) -> "Figure":
         )
         sheet.skip(HEIGHT_MM + NAMED_SCALE_MM)
         sheet.key(_weighed(chart, MOST_SAID), "o", DARK)
+        if _used_up_cm(chart) is not None:
+            sheet.key(_used_up(chart), "X", PAPER, size=7)
         sheet.key(_stop(chart), "|", INK, size=9)
         sheet.skip(1)
         sheet.paragraph(
@@ -95,6 +100,12 @@ def _draw(axes: "Axes", chart: ProgressChart) -> None:
     band.set_gid("band")
     (middle,) = axes.plot(chart.woven_cm, chart.middle_g, color=INK, lw=1, ls=(0, (5, 2)))
     middle.set_gid("middle")
+    used_up_cm = _used_up_cm(chart)
+    if used_up_cm is not None:
+        (cross,) = axes.plot(
+            [used_up_cm], [0], marker="X", ms=8, mfc=PAPER, mec=INK, zorder=4, clip_on=False
+        )
+        cross.set_gid("used-up")
     end = axes.axvline(chart.end_cm, color=INK, lw=1.4)
     end.set_gid("end")
     (weighed,) = axes.plot(
@@ -121,6 +132,20 @@ def _weighed(chart: ProgressChart, most: int) -> str:
     return f"weighed{often}: {'; '.join(each[-most:])}"
 
 
+def _used_up_cm(chart: ProgressChart) -> float | None:
+    """Where the middle comes to nothing; None where it does not before the end."""
+    middles = zip(chart.woven_cm, chart.middle_g, strict=True)
+    for (woven, left_g), (farther, then_g) in pairwise(middles):
+        if left_g >= 0 > then_g:
+            return woven + (farther - woven) * left_g / (left_g - then_g)
+    return None
+
+
+def _used_up(chart: ProgressChart) -> str:
+    at_cm = _used_up_cm(chart)
+    return "" if at_cm is None else f"used up, by the middle: at {_both(at_cm)} on the tape"
+
+
 def _stop(chart: ProgressChart) -> str:
     return f"long enough, stop there: at {_both(chart.end_cm)} on the tape"
 
@@ -130,6 +155,7 @@ def _both(cm: float) -> str:
 
 
 def _mass(mass_g: float) -> str:
+    mass_g = max(0.0, mass_g)  # what is lacking is told by where the ball is used up
     return f"{say_mass(mass_g)} ({say_mass_imperial(mass_g)})"
 
 
@@ -141,7 +167,5 @@ def progress_told(chart: ProgressChart) -> str:
             f"Expected at {_both(chart.woven_cm[at])}: {_mass(chart.middle_g[at])}, 5 to 95 in 100"
             f" {_mass(chart.low_g[at])} to {_mass(chart.high_g[at])}."
         )
-    weighed, stop = _weighed(chart, len(chart.weighings)), _stop(chart)
-    return " ".join(
-        [*parts, f"{weighed[:1].upper()}{weighed[1:]}.", f"{stop[:1].upper()}{stop[1:]}."]
-    )
+    said = [_weighed(chart, len(chart.weighings)), _used_up(chart), _stop(chart)]
+    return " ".join([*parts, *(f"{one[:1].upper()}{one[1:]}." for one in said if one)])

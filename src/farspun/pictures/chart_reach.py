@@ -81,7 +81,7 @@ def reach_figure(chart: ReachChart) -> "Figure":
         sheet.skip(1)
         sheet.paragraph(
             "Bars: from the 5 to the 95 in 100 point, with the middle marked. Need is hatched,"
-            " have is dark.",
+            f" have is dark.{_arrow_said(chart.yarns)}",
             SMALL_PT,
         )
         return sheet.figure()
@@ -138,6 +138,14 @@ def _yarns(sheet: Sheet, yarns: Sequence[YarnBars]) -> None:
     sheet.axes(place, lambda axes: _bars(axes, rows, place))
     sheet.text(left - 3, sheet.down_mm + SCALE_FOOT_MM[1], "m", at="right")
     sheet.skip(SCALE_MM)
+
+
+def _arrow_said(yarns: Sequence[YarnBars]) -> str:
+    """What an arrow means, where there is one."""
+    far = farthest_m(yarns)
+    if any(span[2] > far for yarn in yarns for span in (yarn.need_m, yarn.have_m) if span):
+        return " An arrow: there is more than is drawn, as much as the figure beside it says."
+    return ""
 
 
 def _bars(axes: "Axes", rows: Sequence[tuple[float, YarnBars]], place: Place) -> None:

@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 
 from farspun.craft.colour_space import light_from_srgb, srgb_from_light
 from farspun.craft.pooling import NO_YARN
+from farspun.craft.yarn_colour import YarnColour
 from farspun.pictures.face import Face, Pixels, covered_px, face_pixels
 from farspun.pictures.shades import as_pixels
 from farspun.pictures.sheet import BODY, FAINT, INK, SMALL, Sheet, fitted, words_width, wrapped
+from farspun.pictures.stripes import swatch
 
 # name: value             unit    source
 WIDE, HIGH = 960.0, 720.0  # units judgement: what a screen shows
@@ -24,6 +26,7 @@ LINE = 1.35  # of the size         judgement: from line to line
 MOST_PX = 12_000_000  # pixels     judgement: drawn at once, before they are made smaller
 FINE = 8  # pixels of a thread     judgement: gaps between threads keep their share
 HATCH = 9.0  # units               judgement: from line to line of what is missing
+SWATCH, KEY = 22.0, 28.0  # units  judgement: of a yarn's colours, and from them to its words
 BARS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 
 
@@ -31,7 +34,8 @@ BARS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 class ClothSeen:
     """A piece of cloth and what is said below it; lengths in mm, finished.
 
-    `fringe_mm`: at each end; `hem_mm`, `side_hem_mm`: how far from the edge they are sewn.
+    `yarns`: what is said of each, and its colours, below the caption. `fringe_mm`: at each end;
+    `hem_mm`, `side_hem_mm`: how far from the edge they are sewn.
     """
 
     face: Face
@@ -39,6 +43,7 @@ class ClothSeen:
     fringe_mm: float = 0.0
     hem_mm: float = 0.0
     side_hem_mm: float = 0.0
+    yarns: tuple[tuple[str, YarnColour], ...] = ()
 
     @property
     def size_mm(self) -> tuple[float, float]:
@@ -57,7 +62,11 @@ def cloth_sheet(
     columns = [max(size[0], _room(len(cloths))) for size in sizes]
     sheet_wide = max(sum(columns) + GAP * (len(columns) - 1) + 2 * MARGIN, 2 * LEAST_WIDE)
     captions = [_lines(one.caption, column) for one, column in zip(shown, columns, strict=True)]
-    lines = max(len(one) for one in captions)
+    keys = [_keys(one.yarns, column - KEY) for one, column in zip(shown, columns, strict=True)]
+    lines = max(
+        len(caption) + sum(len(words) for words, _ in key)
+        for caption, key in zip(captions, keys, strict=True)
+    )
     top = MARGIN + 2.4 * BODY
     high = max(size[1] for size in sizes)
     below = top + high + 1.6 * BODY
@@ -66,9 +75,10 @@ def cloth_sheet(
     room = sheet.width - 2 * MARGIN
     sheet.text(MARGIN, MARGIN + BODY, title, 1.2 * BODY, room=room, bold=True)
     left = MARGIN
-    for one, size, column, caption in zip(shown, sizes, columns, captions, strict=True):
+    for one, size, column, caption, key in zip(shown, sizes, columns, captions, keys, strict=True):
         _draw(sheet, one, left, top, size, mm_px)
         _say(sheet, caption, left, below)
+        _say_yarns(sheet, key, left, below + len(caption) * LINE * SMALL)
         left += column + GAP
     _bar(sheet, mm_px, MARGIN, tall - MARGIN, room)
     return sheet
@@ -97,7 +107,7 @@ def _close(one: ClothSeen, mm_px: float, cloths: int) -> ClothSeen:
     most_mm = min(CLOSE_MM, 0.8 * HIGH / mm_px, (WIDE - GAP * (cloths - 1)) / cloths / mm_px)
     face = one.face
     picks, ends = (max(1, round(most_mm / mm)) for mm in (face.pick_mm, face.end_mm))
-    return ClothSeen(face.part(picks, ends), one.caption)
+    return ClothSeen(face.part(picks, ends), one.caption, yarns=one.yarns)
 
 
 def _draw(
@@ -221,6 +231,23 @@ def _lines(caption: Sequence[str], room: float) -> list[tuple[str, bool]]:
 def _say(sheet: Sheet, caption: Sequence[tuple[str, bool]], left: float, top: float) -> None:
     for number, (line, bold) in enumerate(caption):
         sheet.text(left, top + (number + 0.5) * LINE * SMALL, line, SMALL, bold=bold)
+
+
+Key = tuple[list[str], YarnColour]  # the lines of a yarn's words, and its colours
+
+
+def _keys(yarns: Sequence[tuple[str, YarnColour]], room: float) -> list[Key]:
+    return [(wrapped(words, SMALL, room), colour) for words, colour in yarns]
+
+
+def _say_yarns(sheet: Sheet, keys: Sequence[Key], left: float, top: float) -> None:
+    """Each yarn with a swatch, so that it is known again in the cloth."""
+    y = top + 0.5 * LINE * SMALL
+    for words, colour in keys:
+        swatch(sheet, left, y - 0.8 * SMALL, SWATCH, 0.9 * SMALL, colour)
+        for line in words:
+            sheet.text(left + KEY, y, line, SMALL)
+            y += LINE * SMALL
 
 
 def _bar(sheet: Sheet, mm_px: float, left: float, y: float, room: float) -> None:

@@ -10,14 +10,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from farspun.craft.draft import Draft
-from farspun.pictures.sheet import BODY, FAINT, INK, LEAST, SMALL, Sheet, words_width
+from farspun.pictures.sheet import BODY, INK, LEAST, SMALL, Sheet, words_width
 
 # name: value             unit     source
 CELLS = 12  # threads              judgement: a repeat of fewer is drawn several times
 LARGEST, SMALLEST = 16.0, 5.5  # units of a square  judgement
 ROOM = 700.0  # units              judgement: what the squares may take across
 MARGIN = 24.0  # units             judgement
-AGAIN = "#9a9a9a"  #               judgement: what is drawn once more
+AGAIN = "#8a8a8a"  #               judgement: what is drawn once more
+LINES = "#bdbdbd"  #               judgement: seen on white, on black and on the grey between
 APART = 1.0  # squares             between threading, tie-up, treadling and drawdown
 NUMBERED = 5  # every so many      judgement: counted as on squared paper
 
@@ -43,19 +44,20 @@ class _Grid:
     def draw(
         self, sheet: Sheet, filled: Callable[[int, int], bool], rows: int, columns: int
     ) -> None:
-        """Lines first, then the squares that are filled; black in the first `rows`, `columns`."""
-        for row in range(self.rows + 1):
-            y = self.top + row * self.cell
-            sheet.line((self.left, y), (self.right, y), stroke=FAINT, thick=0.6)
-        for column in range(self.columns + 1):
-            x = self.left + column * self.cell
-            sheet.line((x, self.top), (x, self.bottom), stroke=FAINT, thick=0.6)
+        """The squares that are filled, black in the first `rows`, `columns`; the lines lie above
+        them, so that squares side by side can be counted."""
         for row in range(self.rows):
             for column in range(self.columns):
                 if filled(row, column):
                     x, y = self.left + column * self.cell, self.top + row * self.cell
                     first = row < rows and column < columns
                     sheet.rect(x, y, self.cell, self.cell, INK if first else AGAIN)
+        for row in range(self.rows + 1):
+            y = self.top + row * self.cell
+            sheet.line((self.left, y), (self.right, y), stroke=LINES, thick=0.6)
+        for column in range(self.columns + 1):
+            x = self.left + column * self.cell
+            sheet.line((x, self.top), (x, self.bottom), stroke=LINES, thick=0.6)
         sheet.rect(self.left, self.top, self.right - self.left, self.bottom - self.top, stroke=INK)
 
 

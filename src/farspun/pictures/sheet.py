@@ -8,7 +8,7 @@ can see whether any two of them meet.
 import base64
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.util import find_spec
@@ -32,10 +32,11 @@ FAINT = "#8c8c8c"  #            lines that only guide
 PAPER = "#ffffff"
 BODY = 12.0  # units            words
 SMALL = 10.0  # units           words beside a picture
-LEAST = 7.0  # units            smaller cannot be read
+LEAST = 8.0  # units            smaller cannot be read
 RISE, FALL = 0.82, 0.25  # of the size: how far letters go above and below their line
 ENDING = 3  # signs             kept of words that are shortened
 COLOURS = 256  #                what a palette of PNG holds
+MOST_KEPT = 64  # colours       of fills that are kept as they are in it
 MEASURED_AT = 100  # the size at which letters are measured
 UNIT = re.compile(r"(\d) (?=(?:cm|mm|m|in|ends?|picks?)\b|%)")
 FAMILY = "'DejaVu Sans', Verdana, sans-serif"
@@ -185,7 +186,8 @@ class Sheet:
         told.add_itxt("Title", one_line(self.title))
         told.add_itxt("Description", one_line(self.told))
         into = io.BytesIO()
-        _few_colours(self.image(scale)).save(into, "PNG", pnginfo=told)
+        fills = [mark.fill for mark in self.marks if isinstance(mark, _Rect) and mark.fill]
+        _few_colours(self.image(scale), fills).save(into, "PNG", pnginfo=told)
         return into.getvalue()
 
 
@@ -313,11 +315,19 @@ def _base64_png(pixels: Pixels) -> str:
     return base64.b64encode(into.getvalue()).decode()
 
 
-def _few_colours(image: "Image") -> "Image":
-    """With a palette: a third of the size, and no difference that can be seen."""
-    from PIL import Image
+def _few_colours(image: "Image", kept: Iterable[str] = ()) -> "Image":
+    """With a palette: a third of the size, and no difference that can be seen. Colours that are
+    `kept`, as those of small swatches, are in it as they are."""
+    from PIL import Image, ImageColor
 
-    return image.quantize(COLOURS, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    few = list(dict.fromkeys(kept))[:MOST_KEPT]
+    found = image.quantize(COLOURS - len(few), Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    if not few:
+        return found
+    own = [part for one in few for part in ImageColor.getrgb(one)]
+    palette = Image.new("P", (1, 1))
+    palette.putpalette([*own, *(found.getpalette() or [])][: 3 * COLOURS])
+    return image.quantize(palette=palette, dither=Image.Dither.NONE)
 
 
 def _put(image: "Image", pen: Any, mark: Any, scale: int) -> None:

@@ -13,7 +13,8 @@ WIDE = 760.0  # units             judgement: a page
 MARGIN = 24.0  # units            judgement, as are those that follow
 BAR, BAND = 34.0, 46.0  # units   height of the whole side, and of one repeat
 ROW = 16.0  # units               from line to line of the list
-COLUMN = 176.0  # units           of the list
+MOST_COLUMNS, LEAST_COLUMNS = 4, 2  # of the list: as many as names have room in
+NAME, UPTO = 72.0, 52.0  # units  of a column: before a name, and for what stands behind it
 LIST_MOST = 400  # stripes        more are not listed
 BAR_MOST = 1200  # stripes        more are finer than what is drawn
 SWATCH = 11.0  # units
@@ -81,14 +82,26 @@ def _listed(side: SidePlan) -> int:
     return min(len(side.stripes), LIST_MOST)
 
 
+def _longest_name(side: SidePlan) -> float:
+    return max(words_width(yarn, SMALL) for yarn in {one for one, _ in side.stripes[:LIST_MOST]})
+
+
+def _columns(side: SidePlan) -> int:
+    """As many as leave its longest name room to be written as large as the rest."""
+    need = NAME + _longest_name(side) + UPTO
+    return max(LEAST_COLUMNS, min(MOST_COLUMNS, int((WIDE - 2 * MARGIN) // need)))
+
+
 def _rows(side: SidePlan) -> int:
-    columns = max(1, int((WIDE - 2 * MARGIN) // COLUMN))
-    return math.ceil(_listed(side) / columns)
+    return math.ceil(_listed(side) / _columns(side))
 
 
 def _height(side: SidePlan) -> float:
+    alone = 2 * ROW + BAR + 2 * ROW
+    if len(side.stripes) == 1:
+        return alone + ROW
     more = ROW * (len(side.stripes) > LIST_MOST)
-    return 2 * ROW + BAR + 2 * ROW + BAND + 2 * ROW + ROW * _rows(side) + more + 2 * ROW
+    return alone + BAND + 2.4 * ROW + ROW * _rows(side) + more + 2 * ROW
 
 
 def _side(
@@ -101,10 +114,14 @@ def _side(
     y = top + 2 * ROW
     _whole(sheet, side, y, fills)
     from_to = "from the left edge to the right" if side.thing == "end" else "from the first pick"
-    sheet.text(MARGIN, y + BAR + SMALL + 2, f"all {_count(side)}, {from_to}", SMALL, room=room)
+    alone = f", {keys[side.stripes[0][0]]}" if len(side.stripes) == 1 else ""
+    said = f"all {_count(side)}{alone}, {from_to}"
+    sheet.text(MARGIN, y + BAR + SMALL + 2, said, SMALL, room=room)
+    if len(side.stripes) == 1:
+        return
     y += BAR + 2 * ROW
     _repeat(sheet, side, y, keys, fills)
-    y += BAND + 2 * ROW
+    y += BAND + 2.4 * ROW
     _list(sheet, side, y, keys, fills)
 
 
@@ -146,18 +163,30 @@ def _repeat(
     """One repeat: each stripe with its key and its count where there is room for them."""
     room = WIDE - 2 * MARGIN
     once = sum(threads for _, threads in side.stripes)
-    at = 0
+    at, told = 0, 0
     for yarn, threads in side.stripes:
         left, wide = MARGIN + room * at / once, room * threads / once
         fine = wide < 3
         sheet.rect(left, top, wide, BAND, fills[yarn], None if fine else INK, 0.6)
         said = str(threads)
-        if words_width(said, SMALL) + 2 <= wide:
+        if max(words_width(one, SMALL) for one in (said, keys[yarn])) + 2 <= wide:
             sheet.text(left + wide / 2, top + BAND + SMALL + 1, said, SMALL, "middle")
-        if words_width(keys[yarn], SMALL) + 2 <= wide:
             sheet.text(left + wide / 2, top - 4, keys[yarn], SMALL, "middle")
+            told += 1
         at += threads
     sheet.rect(MARGIN, top, room, BAND, stroke=INK)
+    sheet.text(MARGIN, top + BAND + ROW + SMALL - 1, _repeat_said(side, told), SMALL, room=room)
+
+
+def _repeat_said(side: SidePlan, told: int) -> str:
+    """What the bar of one repeat is, and what stands at it: of `told` stripes."""
+    once = sum(threads for _, threads in side.stripes)
+    what = "the skeins" if side.one_yarn else "one repeat"
+    said = f"{what}, {once} {side.thing}{'' if once == 1 else 's'}"
+    if not told:
+        return f"{said}; its stripes, each with the {side.thing}s counted up to its end:"
+    where = "" if told == len(side.stripes) else ", where there is room"
+    return f"{said}: letter of the yarn above, its {side.thing}s below{where}; then counted up:"
 
 
 def _list(
@@ -165,15 +194,17 @@ def _list(
 ) -> None:
     """Every stripe in turn, column by column: key, threads, yarn, and threads up to its end."""
     rows, upto = _rows(side), 0
+    wide = (WIDE - 2 * MARGIN) / _columns(side)
+    room = min(_longest_name(side), wide - NAME - UPTO)
     for at, (yarn, threads) in enumerate(side.stripes[:LIST_MOST]):
         column, row = divmod(at, rows)
-        left, y = MARGIN + column * COLUMN, top + row * ROW + SMALL
+        left, y = MARGIN + column * wide, top + row * ROW + SMALL
         upto += threads
         sheet.rect(left, y - SWATCH + 2, SWATCH, SWATCH, fills[yarn], INK, 0.6)
         sheet.text(left + SWATCH + 4, y, keys[yarn], SMALL, room=22, bold=True)
         sheet.text(left + 68, y, str(threads), SMALL, "end", room=28)
-        said = sheet.text(left + COLUMN - 10, y, f"to {upto}", SMALL, "end", room=48)
-        sheet.text(left + 72, y, yarn, SMALL, room=COLUMN - 10 - 72 - said - 4)
+        sheet.text(left + NAME, y, yarn, SMALL, room=room)
+        sheet.text(left + NAME + room + UPTO - 10, y, f"to {upto}", SMALL, "end", room=UPTO - 14)
     over = len(side.stripes) - LIST_MOST
     if over > 0:
         y = top + rows * ROW + SMALL

@@ -24,6 +24,16 @@ NOTHING_YET = (
     "No cloth and no sample has taught anything yet, so nothing was drawn. What is taken from"
     " habit: farspun lessons"
 )
+WHAT = {  # is measured, for who does not know the word
+    "take_up": "warp lost to its waves",
+    "draw_in": "width lost from the reed to rested cloth",
+    "weft_take_up": "yarn of a pick beyond the width in the reed",
+    "shrink_length": "lost in the wash",
+    "shrink_width": "lost in the wash",
+    "beat": "picks woven, of those you meant",
+    "waste_cm": "warp never woven, front and back",
+    "let_off": "length lost from tight to rested cloth",
+}
 
 
 def draw_lessons(stash: Stash, file: Path) -> Drawn | str:
@@ -45,6 +55,7 @@ def lessons_chart(found: Lessons) -> LessonsChart:
                 name=one.name[:1].upper() + one.name[1:],
                 unit=one.unit,
                 groups=[_group(one, belief) for belief in one.beliefs],
+                what=WHAT.get(one.factor, ""),
             )
             for one in found.factors
             if one.records

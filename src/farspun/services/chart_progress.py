@@ -40,9 +40,9 @@ def progress_chart(answer: HalfwayAnswer, yarn: HalfwayYarn) -> ProgressChart:
         title=f"{answer.cloth}: how far {' + '.join(yarn.skeins)} lasts",
         said=verdict_sentence(yarn, answer),
         woven_cm=[one.woven_cm for one in yarn.marks],
-        low_g=[max(0.0, one.low_g) for one in yarn.marks],
-        middle_g=[max(0.0, one.middle_g) for one in yarn.marks],
-        high_g=[max(0.0, one.high_g) for one in yarn.marks],
+        low_g=[one.low_g for one in yarn.marks],
+        middle_g=[one.middle_g for one in yarn.marks],
+        high_g=[one.high_g for one in yarn.marks],
         weighings=[(one.woven_cm, one.mass_g) for one in yarn.weighings],
         end_cm=answer.end_cm,
     )

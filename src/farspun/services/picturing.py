@@ -1,7 +1,7 @@
 """Pictures of cloths: the face thread by thread, whole or close, and what another yarn would do."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -49,7 +49,10 @@ STEADY_PICKS = 400.0  # picks  judgement: slower stripes look as if they stood
 
 @dataclass(frozen=True, slots=True)
 class ClothPictured:
-    """What is said of one cloth of a picture; finished sizes, threads per cm washed."""
+    """What is said of one cloth of a picture; finished sizes, threads per cm washed.
+
+    `yarns`: of each skein in words whether it is warp, weft or both, and its shades.
+    """
 
     title: str
     width_cm: float
@@ -60,6 +63,7 @@ class ClothPictured:
     picks_per_cm: float
     weave: str
     odds: float | None
+    yarns: dict[str, str]
     colours: dict[str, list[dict[str, Any]]]
     notes: list[str]
 
@@ -139,7 +143,8 @@ def _seen(
     setup = set_up_answer(plan, case, spreads, stock)
     found = faced(connection, plan, case, setup, stock.supplies)
     odds = checked(connection, plan).odds.yarn if plan.status in OPEN else None
-    facts = _facts(plan, found, title, odds)
+    names = {one: stock.supplies[one].name for one in plan.skein_ids}
+    facts = _facts(plan, found, title, odds, names)
     fringe_mm = min(plan.fringe_cm, found.size_cm[1]) * MM_PER_CM
     seen = ClothSeen(
         found.face,
@@ -147,11 +152,30 @@ def _seen(
         fringe_mm if found.whole else 0.0,
         plan.hem_cm * MM_PER_CM if found.whole else 0.0,
         plan.side_hem_cm * MM_PER_CM,
+        tuple((words, found.colours[skein]) for skein, words in facts.yarns.items()),
     )
     return seen, facts
 
 
-def _facts(plan: Plan, found: Faced, title: str, odds: float | None) -> ClothPictured:
+def _yarns(plan: Plan, found: Faced, names: Mapping[int, str]) -> dict[str, str]:
+    """Of each skein, in the order planned: where it runs, and its shades with how they lie."""
+    told = {}
+    for skein in dict.fromkeys(names[part.skein_id] for part in (*plan.warp, *plan.weft)):
+        sides = [
+            side
+            for side, parts in (("warp", plan.warp), ("weft", plan.weft))
+            if skein in {names[part.skein_id] for part in parts}
+        ]
+        colour = found.colours[skein]
+        shades = ", ".join(one.shade.name for one in colour.stretches) or "colour not told"
+        lie = f"{colour.lie} " if len(colour.stretches) > 1 else ""
+        told[skein] = f"{' and '.join(sides)} {skein}: {lie}{shades}"
+    return told
+
+
+def _facts(
+    plan: Plan, found: Faced, title: str, odds: float | None, names: Mapping[int, str]
+) -> ClothPictured:
     width_cm, length_cm = found.size_cm
     return ClothPictured(
         title=title,
@@ -163,6 +187,7 @@ def _facts(plan: Plan, found: Faced, title: str, odds: float | None) -> ClothPic
         picks_per_cm=MM_PER_CM / found.face.pick_mm,
         weave=drawn_name(plan.weave),
         odds=odds,
+        yarns=_yarns(plan, found, names),
         colours={
             skein: [
                 {"shade": one.shade.name, "hex": one.shade.hex, "share": one.share}
@@ -232,7 +257,9 @@ def _notes(plan: Plan, found: Faced) -> Iterator[str]:
 
 def _lacking(found: Faced) -> Iterator[str]:
     """What the yarn is too short for."""
-    if found.ends_lacking:
+    if found.ends_lacking == found.ends:
+        yield f"hatched: none of its {found.ends} ends is there, too little warp yarn is free"
+    elif found.ends_lacking:
         ends = "1 end" if found.ends_lacking == 1 else f"{found.ends_lacking} ends"
         verb = "is" if found.ends_lacking == 1 else "are"
         yield f"hatched: {ends} of {found.ends} {verb} not there, the warp yarn is too short"
@@ -270,10 +297,8 @@ def _lasting(lasts: Sequence[tuple[str, float]], pick_cm: float) -> str:
 
 def _told(facts: ClothPictured) -> str:
     """One cloth in words, for those who do not see it."""
-    yarns = "; ".join(
-        f"{skein}: {', '.join(one['shade'] for one in shades) or 'colour not told'}"
-        for skein, shades in facts.colours.items()
-    )
+    yarns = "; ".join(facts.yarns.values())
+    yarns = f"{yarns[:1].upper()}{yarns[1:]}"
     odds = [] if facts.odds is None else [f"{say_odds(facts.odds)} that the yarn reaches"]
     notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in (*odds, *facts.notes))
     return (
