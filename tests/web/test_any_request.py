@@ -4,6 +4,7 @@ import random
 
 import pytest
 
+from properties.tried import TIMES
 from web.reader import Reader, planned
 
 SEED = 20250301
@@ -38,7 +39,7 @@ def _typed(chance: random.Random, names: list[str]) -> dict[str, str]:
 def test_no_address_brings_a_fault(shelf: Reader) -> None:
     planned(shelf)
     chance = random.Random(SEED)
-    for _ in range(150):
+    for _ in range(60 * TIMES):
         path = chance.choice(PATHS) + chance.choice(("", "", "", "/", "/x"))
         query = _typed(chance, chance.sample(QUERY, 4))
         page = shelf.open(path, **query)
@@ -59,7 +60,7 @@ def test_no_form_however_filled_in_brings_a_fault(shelf: Reader, path: str) -> N
         shelf.send(shelf.open("/at-the-loom", cloth="Scarf"), "/at-the-loom/on-loom")
     path = path.removesuffix(" on its loom")
     chance = random.Random(f"{SEED} {path}")
-    for _ in range(12):
+    for _ in range(4 * TIMES):
         for form in [one for one in shelf.open(path).forms if one.method == "post"]:
             boxes = form.boxes | _typed(chance, [*(set(form.boxes) - {"token", "of"})])
             page = shelf.post(form.action, boxes)
