@@ -14,6 +14,7 @@ FRAGMENTS = {
     "/skeins/new/estimate",
     "/cloths/verdict",
     "/cloth/face.png",
+    "/skein/weaves/largest",
     "/",
 }  # parts of a page, and the way in
 

@@ -27,6 +27,10 @@ cloth wound Shawl
 cloth on-loom Shawl --picks 5/cm
 cloth weigh Shawl --woven 30cm --ball Heather=78g
 cloth weigh Shawl --woven 62cm --ball Heather=31g
+skein add Oat --plies 2 --mass 100g --length 400m --state relaxed --colour "oat, undyed"
+skein add Slate --plies 2 --mass 115g --length 460m --state relaxed --colour "slate, rust stripes"
+skein add "Rushlight of the long winter evenings" --mass 60g --length 210m --fibre linen --plies 2
+skein add Puddle --plies 2
 """
 
 

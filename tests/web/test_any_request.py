@@ -20,11 +20,12 @@ PATHS = (
     "/stash", "/skein", "/skeins/new", "/skeins/new/estimate", "/cloths", "/cloths/new", "/cloth",
     "/cloths/verdict", "/to-spin", "/at-the-loom", "/looms", "/lessons", "/static/farspun.css",
     "/cloth/card", "/cloth/face.png", "/cloth/history", "/skein/tag", "/undo",
+    "/skein/weaves", "/skein/weaves/largest", "/cloth/yarns", "/share-out",
 )  # fmt: skip
 QUERY = (
     "q", "show", "units", "at", "name", "of", "cloth", "said", "work", "mass", "strands", "wide",
     "long", "draw_in", "waste", "default", "angle", "plies", "wpi", "every", "token", "sett",
-    "paper", "qr", "close",
+    "paper", "qr", "close", "side", "with", "with_more", "largest", "many", "promise",
 )  # fmt: skip
 
 
@@ -51,7 +52,7 @@ def test_no_address_brings_a_fault(shelf: Reader) -> None:
     "path",
     ["/skeins/new", "/skein?name=Gorse", "/cloths/new", "/cloth?name=Scarf",
      "/at-the-loom?cloth=Scarf", "/at-the-loom?cloth=Scarf on its loom",
-     "/cloth?name=Scarf on its loom", "/looms", "/undo"],
+     "/cloth?name=Scarf on its loom", "/looms", "/undo", "/cloth/yarns?name=Scarf", "/share-out"],
 )  # fmt: skip
 def test_no_form_however_filled_in_brings_a_fault(shelf: Reader, path: str) -> None:
     planned(shelf)

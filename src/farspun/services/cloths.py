@@ -244,6 +244,13 @@ def show_cloth(stash: Stash, name: str) -> ClothShown:
         return shown_cloth(connection, cloth_named(connection, name))
 
 
+def may_be_matched(shown: ClothShown, side: str) -> bool:
+    """Whether another yarn can be sought for that side: of a cloth that is only planned, where no
+    order names its yarns."""
+    plan = shown.plan
+    return plan.status == "planned" and getattr(plan, f"{side}_order") is None
+
+
 def shown_cloth(connection: Connection, plan: Plan) -> ClothShown:
     """As `show_cloth`, in a transaction that is open."""
     balls = weighed_balls(connection, _id(plan))

@@ -21,13 +21,15 @@ from farspun.store.since import Done
 from farspun.store.skeins import named
 from farspun.units import name_key
 
-Kind = Literal["skein", "cloth", "looms"]
+Kind = Literal["skein", "cloth", "looms", "stash"]
+WHOLE: dict[Kind, str] = {"looms": "The looms and reeds", "stash": "The stash"}
 MOST_TOLD = 3  # of what changed; judgement
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """What a page showed: a skein or cloth by name, or the looms; and the newest action then."""
+    """What a page showed: a skein or cloth by name, the looms, or the whole stash; and the newest
+    action then."""
 
     kind: Kind
     name: str
@@ -63,7 +65,7 @@ def refuse_if_changed(connection: Connection) -> None:
         return
     told = "; ".join(_told(one) for one in done[:MOST_TOLD])
     more = f"; and {len(done) - MOST_TOLD} more" if len(done) > MOST_TOLD else ""
-    what = "The looms and reeds" if drawn.kind == "looms" else f"“{drawn.name.strip()}”"
+    what = WHOLE.get(drawn.kind, f"“{drawn.name.strip()}”")
     raise ChangedMeanwhile(
         f"{what} changed after this page was drawn: {told}{more}.",
         "Nothing was stored. Look at it as it is now, and send again what still holds.",
@@ -73,6 +75,8 @@ def refuse_if_changed(connection: Connection) -> None:
 def _done(connection: Connection, drawn: Drawn) -> list[Done]:
     if drawn.kind == "looms":
         return since.done_to_looms(connection, drawn.newest)
+    if drawn.kind == "stash":
+        return since.done_to_stash(connection, drawn.newest)
     if drawn.kind == "skein":
         skein = named(connection, drawn.name)
         return [] if skein is None else since.done_to_skein(connection, skein["id"], drawn.newest)

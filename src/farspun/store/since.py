@@ -83,6 +83,11 @@ def done_to_looms(connection: Connection, since: int) -> list[Done]:
     return _done(connection, [on], since)
 
 
+def done_to_stash(connection: Connection, since: int) -> list[Done]:
+    """Every action after `since`, whatever it was done to."""
+    return _told(connection, action.c.id > since)
+
+
 def _changed(table: str, row_id: int) -> Select[tuple[int]]:
     return select(change.c.action_id).where(change.c.table_name == table, change.c.row_id == row_id)
 
@@ -91,9 +96,11 @@ def _done(connection: Connection, on: Sequence[Select[tuple[int]]], since: int) 
     any_of: ColumnElement[bool] = or_(
         *(which.in_(one) for one in on for which in (action.c.id, action.c.undoes))
     )
+    return _told(connection, action.c.id > since, any_of)
+
+
+def _told(connection: Connection, *such: ColumnElement[bool]) -> list[Done]:
     rows = connection.execute(
-        select(action.c.at, action.c.command, action.c.said)
-        .where(action.c.id > since, any_of)
-        .order_by(action.c.id)
+        select(action.c.at, action.c.command, action.c.said).where(*such).order_by(action.c.id)
     )
     return [Done(row.at, row.command, row.said) for row in rows]

@@ -13,16 +13,20 @@ def pages_in_order() -> "Sequence[Callable[[Desk], APIRouter]]":
     """What makes the router of each group of pages."""
     from farspun.web.pages import (
         cloth,
+        cloth_yarns,
         cloths,
         lessons,
         loom,
         looms,
         printed,
+        share,
         skein,
         spin,
         stash,
         undo,
+        weaves,
     )
 
-    groups = (stash, skein, cloths, cloth, printed, spin, loom, looms, lessons, undo)
+    of_skeins, of_cloths = (stash, skein, weaves), (cloths, cloth, cloth_yarns, share)
+    groups = (*of_skeins, *of_cloths, printed, spin, loom, looms, lessons, undo)
     return [group.router for group in groups]

@@ -123,6 +123,20 @@ def without_commands(text: str) -> str:
     return " ".join(part for part in map(_without_command, sentences) if part)
 
 
+def parts_without_commands(text: str) -> str:
+    """The same where several things are told in one sentence, with ; between: each by itself.
+
+    >>> parts_without_commands("not tugged: try, then farspun skein measure … --tug holds; 2-ply")
+    'not tugged; 2-ply'
+    >>> parts_without_commands("undyed")
+    'undyed'
+    """
+    if not COMMAND.search(text):
+        return text
+    parts = (without_commands(part).removesuffix(".") for part in text.split("; "))
+    return "; ".join(part for part in parts if part)
+
+
 def _without_command(sentence: str) -> str:
     """Its first half, where that says something without the command."""
     found = COMMAND.search(sentence)

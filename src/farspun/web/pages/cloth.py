@@ -10,7 +10,14 @@ from farspun.errors import FarspunError, ImpossibleValue, WrongUse
 from farspun.services.answers import Assumption, Check
 from farspun.services.cloth_history import cloth_history, event_row
 from farspun.services.cloth_shelf import Looked, look_at_cloth
-from farspun.services.cloths import Changed, change_cloth, claim_cloth, show_cloth, try_change
+from farspun.services.cloths import (
+    Changed,
+    change_cloth,
+    claim_cloth,
+    may_be_matched,
+    show_cloth,
+    try_change,
+)
 from farspun.services.defaults import default_names
 from farspun.services.factors import FACTORS as NAMES
 from farspun.services.giving_up import give_up_cloth
@@ -49,6 +56,7 @@ BACK = Field(
 )  # fmt: skip
 GIVE_UP = "/cloth/give-up"
 KEEP = "/cloth/change"
+SIDES = ("warp", "weft")
 AS_GIVEN = {"waste_cm": "waste"}
 
 
@@ -157,6 +165,7 @@ def _page(request: Request, desk: Desk, name: str, query: Typed, failed: Failed 
         assumed={} if check is None else _assumed(check.assumptions),
         forms=forms, skeins=offered_skeins(desk) if "change" in forms else [],
         weighed=weighed_verdicts(desk, name) if looked.shown.plan.status == "on-loom" else (),
+        others=[one for one in SIDES if may_be_matched(looked.shown, one)],
         face=_face(looked), paper=looked.check is not None,
         problem="" if lost is None else said_on_page(lost.error),
     )  # fmt: skip
