@@ -1,6 +1,7 @@
 """What free notes of colours are read as; shifted and mixed shades against coloraide."""
 
 import math
+import random
 import re
 
 import pytest
@@ -8,7 +9,9 @@ from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
 
+from farspun.craft import colour_notes, colour_parts, colour_words
 from farspun.craft.colour_notes import MOST_READ, MOST_SHADES, yarn_colour
+from farspun.craft.colour_reader import Reader
 from farspun.craft.colour_terms import AMOUNTS, BITS, SHIFTS
 from farspun.craft.colour_words import shades
 from farspun.craft.yarn_colour import Lie, YarnColour
@@ -351,6 +354,48 @@ SEGMENT = st.lists(
 
 @given(SEGMENT)
 def test_the_short_way_through_a_segment_comes_to_what_the_reader_finds(text: str) -> None:
-    from farspun.craft.colour_parts import _Reader, segment
+    assert colour_parts.segment(text) == Reader(text).read()
 
-    assert segment(text) == _Reader(text).read()
+
+def _forget() -> None:
+    """Clear every cache that grows with what is read; tables that are built once stay."""
+    for module in (colour_notes, colour_parts, colour_words):
+        for one in vars(module).values():
+            if hasattr(one, "cache_clear") and one.cache_parameters()["maxsize"] > 1000:
+                one.cache_clear()
+
+
+# few parts, so that they come again from note to note; those that tell of their neighbours
+PARTS = st.lists(
+    st.sampled_from(
+        ["red", "pale moorit", "navy flecks", "a little pale moorit", "from red", "10%", "mostly",
+         "20 m", "each 5 m", "natural", "almost black", "reddish", "red flecked with", "dark",
+         "#a1b2c3", "marl"]
+    ),
+    min_size=1,
+    max_size=4,
+)  # fmt: skip
+NOTE = st.builds(lambda mark, parts: mark.join(parts), st.sampled_from([", ", " > ", " "]), PARTS)
+NOTES = st.lists(st.one_of(NOTE, st.lists(WORDS, max_size=8).map(" ".join)), max_size=12)
+
+
+@given(NOTES, st.randoms())
+def test_what_is_kept_of_notes_read_before_changes_no_answer(
+    notes: list[str], draw: random.Random
+) -> None:
+    alone = {}
+    for note in notes:
+        _forget()
+        alone[note] = yarn_colour(note)
+    for _ in range(2):  # what was kept the first time is used the second
+        draw.shuffle(notes)
+        assert {note: yarn_colour(note) for note in notes} == alone
+        colour_notes._read.cache_clear()
+
+
+def test_what_is_kept_is_forgotten_where_the_test_above_says_so() -> None:
+    yarn_colour("60% pale moorit, flecks of reddish quux")
+    _forget()
+    kept = (colour_notes._read, colour_parts._kept, colour_parts._alone, colour_words.plain,
+            colour_words.tinting, colour_words.shifted, colour_words.between)  # fmt: skip
+    assert [one.cache_info().currsize for one in kept] == [0] * len(kept)

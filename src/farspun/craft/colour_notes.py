@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from farspun.craft.colour_fleece import FLEECE
-from farspun.craft.colour_parts import TINT, segment
+from farspun.craft.colour_parts import segment
 from farspun.craft.colour_phrases import retold
+from farspun.craft.colour_reader import TINT
 from farspun.craft.colour_segments import Amount, Part, Segment, Shift
 from farspun.craft.colour_shares import shares
 from farspun.craft.colour_terms import ALMOST, BASIC, LIE_ORDER, LINKS, OVER, SHIFTS
@@ -20,14 +21,18 @@ from farspun.craft.yarn_colour import Lie, Shade, Stretch, YarnColour
 
 MOST_READ = 1000  # characters; judgement: five times what a skein's note may have
 MOST_SHADES = 24  # judgement: more than any yarn is told to have
+# What parts a note: it begins with one of a few characters, which is quick to look for; the rest
+# looks back at which one it was
 SPLIT = re.compile(
-    r"([,;+&|:→]|-?>|[.!?](?!\d)|(?<!\d)/|/(?!\d)"
-    r"| (?:(?:over-?)?dyed (?:with|using|in)"
-    r"|with|and|plus|but|then|to|into|through|over|[-–—]+)(?= ))"
+    r"([-,;+&|:→>.!?/ ](?:(?<=[,;+&|:→>])|(?<=-)>|(?<=[.!?/])(?!\d)|(?<=(?<!\d)/)"
+    r"|(?<= )(?:with|and|plus|but|then|to|into|through|over|[-–—]+"
+    r"|(?:over-?)?dyed (?:with|using|in))(?= )))"
 )
-OVERDYED = ("overdyed with", "overdyed in", "over-dyed with", "over-dyed in")
-DYED = ("dyed with", "dyed using", "dyed in")
-GO_ON = ("and", "plus", "+", "&", "with")  # a list of dyes goes on
+DYED_OVER = frozenset(
+    (OVER, "overdyed with", "overdyed in", "over-dyed with", "over-dyed in")
+)  # one dye over another
+DYED = frozenset(("dyed with", "dyed using", "dyed in"))
+GO_ON = frozenset(("and", "plus", "+", "&", "with"))  # a list of dyes goes on
 LAB = re.compile(
     r"\blab\s*[:(]?\s*(-?[0-9]+(?:\.[0-9]+)?)[\s,]+(-?[0-9]+(?:\.[0-9]+)?)[\s,]+(-?[0-9]+(?:\.[0-9]+)?)\)?"
 )
@@ -77,16 +82,10 @@ class _Whole:
         before: Segment | None = None
         for at, one in enumerate(segments):
             mark = marks[at - 1].strip() if at else ""
-            self.dyes = (self.dyes and mark in GO_ON) or (mark in DYED and bool(self.parts))
-            if self.dyes and one.parts:
-                names = " and ".join(part.shade.name for part in one.parts)
-                self.assumed.append(f"“{names}” is taken as the dye, not as a shade")
-            elif self._told_of_the_last(one, mark):
-                pass
-            elif before is not None and one.parts:
-                self._joined(one.parts, mark, before)
-            else:
-                self.parts += one.parts
+            if self.dyes or mark in DYED:
+                self.dyes = (self.dyes and mark in GO_ON) or (mark in DYED and bool(self.parts))
+            if one.parts:
+                self._shades(one, mark, before)
             if one.flecks:
                 self.flecks = True
             if one.more:
@@ -96,14 +95,38 @@ class _Whole:
             before = one
         self._no_shade_came()
 
+    def _shades(self, one: Segment, mark: str, before: Segment | None) -> None:
+        """The shades of a segment: new ones, as most are, or told of what was told before."""
+        new = one.parts
+        if self.dyes:
+            names = " and ".join(part.shade.name for part in new)
+            self.assumed.append(f"“{names}” is taken as the dye, not as a shade")
+            return
+        if mark == "," and self._told_of_the_last(one):
+            return
+        if mark in DYED_OVER and self._dyed_over(new, mark == OVER):
+            return
+        if self.shift is not None:
+            self._first_of_two(self.shift, new[0])
+        self.parts += new
+        if before is not None:
+            self._after(before, mark, new)
+
+    def _after(self, before: Segment, mark: str, new: tuple[Part, ...]) -> None:
+        """What the segment before shades tells of them: a link, or "flecked with"."""
+        if mark in LINKS and (before.parts or before.shift):
+            self.linked = True
+        if before.ahead is not None and new[0].amount is None:
+            self._amount_of(-len(new), before.ahead)
+
     def _no_shade_came(self) -> None:
         """ "light" and no shade behind it."""
         if self.shift is not None:
             self.unknown += self.shift[2]
 
-    def _told_of_the_last(self, one: Segment, mark: str) -> bool:
+    def _told_of_the_last(self, one: Segment) -> bool:
         """ "grey fleece, natural" and "brown, almost black": no shade of its own."""
-        if len(one.parts) != 1 or len(self.parts) != 1 or mark != ",":
+        if len(one.parts) != 1 or len(self.parts) != 1:
             return False
         last, new = self.parts[0].shade, one.parts[0].shade
         if one is self.segments[-1] and new.name == "natural":
@@ -134,22 +157,9 @@ class _Whole:
         self.assumed.append(f"“{name}” is taken as {shade.name}, {lighter:+g} L*")
         return shifted(name, shade, lighter, chroma)
 
-    def _joined(self, new: tuple[Part, ...], mark: str, before: Segment) -> None:
-        """Shades after others: a link, a dye over another, or "flecked with" before them."""
-        if mark in (OVER, *OVERDYED) and self._dyed_over(new, mark == OVER):
-            return
-        if mark in LINKS and (before.parts or before.shift):
-            self.linked = True
-        self._first_of_two(new[0])
-        self.parts += new
-        if before.ahead is not None and new[0].amount is None:
-            self._amount_of(-len(new), before.ahead)
-
-    def _first_of_two(self, new: Part) -> None:
+    def _first_of_two(self, shift: Shift, new: Part) -> None:
         """ "light/dark grey": the first of two shades of one name, told by its shift alone."""
-        if self.shift is None:
-            return
-        shift, self.shift = self.shift, None
+        self.shift = None
         self.parts.append(Part(self._shifted(shift, _plain_shade(new)), new.amount))
 
     def _amount_of(self, at: int, amount: Amount) -> None:
@@ -166,12 +176,11 @@ class _Whole:
         self.assumed += one.assumed
         self.told += one.lies
         self.apart |= one.starts
+        self.lengths_told |= one.lengths
         if one.amount is not None:
             self._amount(one)
         if one.length_m is not None:
             self._length(one)
-        if any(part.length_m for part in one.parts):
-            self.lengths_told = True
 
     def _dyed_over(self, new: tuple[Part, ...], new_is_under: bool) -> bool:
         """A dye over another, or over a fleece: one shade of both."""
@@ -202,8 +211,9 @@ class _Whole:
         rest = [at for at, part in enumerate(self.parts) if part.length_m is None]
         if one.total or not rest:
             return
-        every = one.each or len(rest) == len(self.parts)
-        for at in rest if every else rest[-1:]:
+        if not one.each and len(rest) < len(self.parts):
+            rest = rest[-1:]
+        for at in rest:
             self._length_of(at, one.length_m)
         self.lengths_told = True
 
@@ -233,13 +243,16 @@ class _Whole:
             Stretch(part.shade, share, part.length_m)
             for part, share in zip(self.parts, shared, strict=True)
         ]
-        unknown, assumed = _once(self.unknown + unread), _once(self.assumed + more)
-        return YarnColour(lie, tuple(stretches), unknown, assumed)
+        self.unknown += unread
+        self.assumed += more
+        return YarnColour(lie, tuple(stretches), _once(self.unknown), _once(self.assumed))
 
     def _given(self) -> None:
         """ "rust, #a1b2c3": one shade, and the figures say which."""
+        if len(self.parts) != 2 or self.linked:
+            return
         given = [one for one in self.parts if one.shade.source == "given"]
-        if len(self.parts) != 2 or len(given) != 1 or self.linked:
+        if len(given) != 1:
             return
         if any(one.amount or one.length_m for one in self.parts):
             return

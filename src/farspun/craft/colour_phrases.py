@@ -10,7 +10,7 @@ _MORDANT = "alum|iron|tin|chrome|tannin|cream of tartar|tartar|vinegar|soda"
 _AMOUNT = rf"{FIGURE} ?(?:%|per ?cent|g\b|tsp\b|tbsp\b)?(?: ?wof\b)?"
 _WITH = rf"(?: (?:mordant|sulphate|acetate))?(?: at)? {_AMOUNT}"
 _HAS_MORDANT = re.compile(rf"\b(?:mordant(?:ed)?|{_MORDANT})\b")
-_NAMED = ("mordant", *_MORDANT.split("|"))  # quicker to look for
+_NAMED = ("mordant", *_MORDANT.split("|"))
 _MORDANTS = (
     re.compile(rf"\b(?:{_MORDANT}){_WITH}"),
     re.compile(rf"(?<![\w.]){_AMOUNT} (?:of )?(?:{_MORDANT})\b(?! (?:grey|gray))"),
@@ -37,7 +37,14 @@ def retold(text: str) -> str:
         text = _MORE_THAN.sub(r" mostly \1, some \2 ", text).replace("  ", " ")
     if " on " in text:
         text = _ON_FLEECE.sub(" over ", text)
-    if any(one in text for one in _NAMED) and _HAS_MORDANT.search(text):
-        for pattern in (*_COPPER, *_MORDANTS):
-            text = pattern.sub("mordant", text)
+    for one in _NAMED:
+        if one in text:  # quicker to look for than the pattern, and most notes have none
+            return _without_amounts(text) if _HAS_MORDANT.search(text) else text
+    return text
+
+
+def _without_amounts(text: str) -> str:
+    """A note that names mordants, with the word alone for each."""
+    for pattern in (*_COPPER, *_MORDANTS):
+        text = pattern.sub("mordant", text)
     return text

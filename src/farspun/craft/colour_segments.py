@@ -38,4 +38,5 @@ class Segment:
     assumed: tuple[str, ...] = ()
     shift: Shift | None = None
     almost: bool = False
+    lengths: bool = False  # whether any shade has its length
     more: bool = True  # whether anything is told beside shades and shares

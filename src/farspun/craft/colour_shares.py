@@ -18,22 +18,26 @@ def shares(parts: Sequence[Part]) -> tuple[list[float], list[str], list[str]]:
     """
     amounts = [part.amount for part in parts]
     if amounts.count(None) == len(parts):
-        lengths = [part.length_m or 0.0 for part in parts]
-        if not all(lengths):
-            return [1 / len(parts)] * len(parts), [], []
-        total_m = sum(lengths)
-        return [length / total_m for length in lengths], [], []
+        return _by_length(parts), [], []
     told, unread = _told(amounts)
     if len(parts) == 1:
         return [1.0], _alone(parts[0]), unread
     shared, assumed = _shared(parts, told)
-    words = [_as_percent(part) for part in parts if part.amount and part.amount[0] == "word"]
+    words = [
+        f"“{amount[2]}” {part.shade.name} is taken as {100 * amount[1]:.3g} %"
+        for part, amount in zip(parts, amounts, strict=True)
+        if amount is not None and amount[0] == "word"
+    ]
     return shared, words + assumed, unread
 
 
-def _as_percent(part: Part) -> str:
-    assert part.amount is not None
-    return f"“{part.amount[2]}” {part.shade.name} is taken as {100 * part.amount[1]:.3g} %"
+def _by_length(parts: Sequence[Part]) -> list[float]:
+    """As long as they are, where that is told of all; else alike."""
+    lengths = [part.length_m or 0.0 for part in parts]
+    if not all(lengths):
+        return [1 / len(parts)] * len(parts)
+    total_m = sum(lengths)
+    return [length / total_m for length in lengths]
 
 
 def _alone(part: Part) -> list[str]:
@@ -46,7 +50,7 @@ def _alone(part: Part) -> list[str]:
 
 def _told(amounts: Sequence[Amount | None]) -> tuple[list[float | None], list[str]]:
     """Shares as they were told, None where not; bare numbers that are none."""
-    kinds = {one[0] for one in amounts if one is not None}
+    kinds = [one[0] for one in amounts if one is not None]
     if "bare" not in kinds and "parts" not in kinds:
         return [None if one is None else one[1] for one in amounts], []
     bare = [one[1] for one in amounts if one is not None and one[0] == "bare"]
@@ -64,18 +68,17 @@ def _told(amounts: Sequence[Amount | None]) -> tuple[list[float | None], list[st
 def _shared(parts: Sequence[Part], told: list[float | None]) -> tuple[list[float], list[str]]:
     """The untold share the rest alike; all of it in proportion where it does not add up to one."""
     known = sum([one for one in told if one is not None])
-    untold = told.count(None)
+    each = 0.0
     assumed: list[str] = []
-    if untold:
+    if untold := told.count(None):
         each = (1 - known) / untold
         if each <= WHOLE:
             each = FEW
             assumed.append(_nothing_left(parts, told))
-        told = [each if one is None else one for one in told]
         known += untold * each
     if abs(known - 1) > WHOLE:
         assumed.append(f"shares add to {100 * known:.3g} %, taken in proportion")
-    return [(one or 0.0) / known for one in told], assumed
+    return [(each if one is None else one) / known for one in told], assumed
 
 
 def _nothing_left(parts: Sequence[Part], told: Sequence[float | None]) -> str:

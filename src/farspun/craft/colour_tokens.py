@@ -25,4 +25,5 @@ TOKEN = re.compile(  # words first, as most are
 )
 FIRST = "|".join(sorted(AMOUNTS, key=len, reverse=True))
 AMOUNT_FIRST = re.compile(rf"(?:({FIGURE}) ?%|({FIRST})) ")
+DIGITS = frozenset("0123456789")
 NUMBER = re.compile(FIGURE)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Lie(StrEnum):
@@ -37,8 +38,7 @@ class Shade:
         return "#" + "".join(f"{round(255 * value):02x}" for value in self.srgb)
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(NamedTuple):  # made several times for each note: a tuple is quicker to make
     """A shade and its part of the yarn: `share` 0–1, all shares together 1;
     `length_m`: how long each stretch of it is along the yarn, if that was told."""
 
@@ -47,7 +47,7 @@ class Stretch:
     length_m: float | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class YarnColour:
     """What a colour note says: the stretches in the order told, and what could not be read."""
 
