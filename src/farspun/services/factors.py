@@ -4,6 +4,7 @@ A habit is what is taken of *this* cloth where nobody knows better: practice by 
 loom, geometry by yarn, sett and weave. What she gave by hand, or records taught, is not in it.
 """
 
+import functools
 import math
 from collections.abc import Mapping, Sequence
 
@@ -74,9 +75,18 @@ def crimp_together(asked: Sequence[tuple["Factors", float]]) -> None:
             )
             for factors, draw_in in own
         ]
-        found = crimpings(drawn_weave(said[0]), said[1], cloths)
+        found = (
+            [_crimping(said, cloths[0])]
+            if len(cloths) == 1
+            else crimpings(drawn_weave(said[0]), said[1], cloths)
+        )
         for (factors, draw_in), one in zip(own, found, strict=True):
             factors.crimped(draw_in, one)
+
+
+@functools.lru_cache(maxsize=4096)  # a search for the largest cloth asks of few, a thousand times
+def _crimping(said: tuple[str, str], cloth: Woven) -> tuple[Spread, Spread]:
+    return crimpings(drawn_weave(said[0]), said[1], [cloth])[0]
 
 
 class Factors:
