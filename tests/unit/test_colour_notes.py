@@ -6,7 +6,7 @@ import re
 
 import pytest
 from coloraide import Color
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from farspun.craft import colour_notes, colour_parts, colour_words
@@ -345,13 +345,16 @@ SEGMENT = st.lists(
     st.sampled_from(
         ["red", "navy", "pale", "moorit", "reddish", "10%", "60 %", "a little", "mostly", "half",
          "flecks", "neps", "of", "5 m", "quux", "no", "from", "marl", "each", "in all", "and",
-         "flecked", "2 parts", "fast", "stone", "house", "very"]
+         "flecked", "2 parts", "fast", "stone", "house", "very", "at",
+         "near", "by"]
     ),
     min_size=1,
     max_size=6,
 ).map(" ".join)  # fmt: skip
 
 
+@example("copper grey at flecks")
+@example("navy near oat flecks")
 @given(SEGMENT)
 def test_the_short_way_through_a_segment_comes_to_what_the_reader_finds(text: str) -> None:
     assert colour_parts.segment(text) == Reader(text).read()

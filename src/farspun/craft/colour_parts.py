@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from farspun.craft.colour_reader import MOST, Reader
 from farspun.craft.colour_segments import Amount, Part, Segment
-from farspun.craft.colour_terms import AMOUNTS, BITS, FLECKY, REFUSED
+from farspun.craft.colour_terms import AMOUNTS, BITS, FLECKY, ORIGIN, REFUSED
 from farspun.craft.colour_tokens import AMOUNT_FIRST, DIGITS
 from farspun.craft.colour_words import lexicon
 
@@ -48,10 +48,13 @@ def _simple(text: str) -> Segment | None:
     return _in_bits(text)
 
 
+AWAY = REFUSED | ORIGIN  # after these nothing is a colour any more
+
+
 def _in_bits(text: str) -> Segment | None:
     """ "oat flecks", "pale oat flecks"; None for any other."""
     shade, _, last = text.rpartition(" ")
-    if last not in BITS or not shade or last in shade or not REFUSED.isdisjoint(shade.split()):
+    if last not in BITS or not shade or last in shade or not AWAY.isdisjoint(shade.split()):
         return None
     found = _one(shade, ("word", BITS[last], last), last in FLECKY)
     if found is None or found.parts[0].before is None or found.parts[0].shade.name == shade:
