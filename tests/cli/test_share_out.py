@@ -463,3 +463,14 @@ def test_a_cloth_cut_from_pieces_too_small_set_up_is_told_apart_from_short_yarn(
     found = desk.told("share-out")
     assert cloth(found, "Bag")["too_small"]
     assert "The set-up, not the yarn, is too small" in desk.does("share-out")
+
+
+def test_a_claim_on_what_is_no_longer_there_is_worth_no_more_than_what_others_leave(
+    desk: Desk,
+) -> None:
+    for name in ("First", "Second"):
+        plan(desk, name, '--warp "Gorse 1" --weft Driftwood', "20cmx80cm")
+    desk.does('skein take "Gorse 1" 1g', 'skein weigh "Gorse 1" 40g')
+    for one in desk.told("share-out")["cloths"]:
+        assert one["odds_now"] <= one["odds_free"]
+        assert one["odds_now"] == desk.told(f"cloth check {one['cloth']}")["odds"]["yarn"]

@@ -46,10 +46,7 @@ def share_out(stash: Stash, promise: float | None = None) -> Shared:
         asked,
         found,
         odds,
-        [
-            (verified.odds(at, one.claims)[0], odds_alone(one.case, {})[0])
-            for at, one in enumerate(planned)
-        ],
+        [_today(one, verified.odds(at, one.claims)[0]) for at, one in enumerate(planned)],
         names,
         newest,
         saved_m,
@@ -84,6 +81,13 @@ def _without(
         if then > reached:
             served = [one.name for one in others if one.id in then - reached]
             yield Without(left_out.name, served)
+
+
+def _today(cloth: Asking, by_claims: float) -> tuple[float, float]:
+    """The odds today by its claims alone, and with what nobody claims as well. Where a skein is
+    claimed for more than it holds, its claim is worth no more than what others leave."""
+    free = odds_alone(cloth.case, {})[0]
+    return min(by_claims, free), free
 
 
 def _reaches(cloth: Asking, odds: float) -> bool:
