@@ -232,3 +232,17 @@ def test_rows_are_paged_in_the_order_of_names(reader: Reader) -> None:
 def test_the_list_is_in_yards_where_asked(gorse: Reader) -> None:
     page = gorse.open("/stash", units="imperial")
     assert "184 yd" in page.said and "2.5 oz" in page.said
+
+
+def test_the_colours_of_a_skein_stand_beside_its_name(reader: Reader) -> None:
+    for name, note in (("Sloe", "navy > #aabbcc"), ("Bare", ""), ("Odd", '"><script>red')):
+        words = ["skein", "add", name, "--mass", "50g", *(["--colour", note] if note else [])]
+        assert farspun(reader.path, *words).exit_code == 0
+    rows = reader.open("/stash").text.split("<tr>")
+    (sloe,) = (row for row in rows if "Sloe" in row)
+    (bare,) = (row for row in rows if "Bare" in row)
+    assert '<svg class="swatch"' in sloe and 'aria-label="navy &gt; #aabbcc"' in sloe
+    assert sloe.count("<rect") >= 2 and 'fill="#aabbcc"' in sloe
+    assert "<svg" not in bare
+    assert "<script>red" not in reader.open("/stash").text
+    assert 'fill="#aabbcc"' in reader.open("/skein", name="Sloe").text

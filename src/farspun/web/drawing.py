@@ -14,6 +14,7 @@ from farspun import units
 from farspun.errors import FarspunError
 from farspun.services import wording, wording_skein
 from farspun.services.opening import Stash
+from farspun.services.swatches import swatch
 from farspun.web.fields import Field, Typed, field_of, said_on_page, without_commands
 from farspun.web.once import Once
 
@@ -97,6 +98,7 @@ def environment() -> Environment:
             for name in dir(module)
             if name.startswith("say_") or module is not units
         }
+    made.globals["swatch_of"] = swatch
     made.globals["without_commands"] = without_commands
     made.globals["METRES_PER_YARD"] = units.METRES_PER_YARD
     made.globals["CM_PER_INCH"] = units.CM_PER_INCH
