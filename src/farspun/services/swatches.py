@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from sqlalchemy import select
 
@@ -26,7 +27,7 @@ class Swatch:
     """The colour note of a skein and its shades side by side; none where it tells no shade."""
 
     note: str
-    patches: list[Patch]
+    patches: tuple[Patch, ...]
 
 
 def swatches(stash: Stash, names: Sequence[str]) -> dict[str, Swatch]:
@@ -36,19 +37,21 @@ def swatches(stash: Stash, names: Sequence[str]) -> dict[str, Swatch]:
         return {row.name: swatch(row.colour) for row in connection.execute(query)}
 
 
+@lru_cache(maxsize=4096)  # the same skeins are looked at page after page
 def swatch(note: str | None) -> Swatch:
     """What a colour note looks like.
 
     >>> swatch("#a0522d").patches
-    [Patch(shade='#a0522d', start=0.0, width=1.0)]
+    (Patch(shade='#a0522d', start=0.0, width=1.0),)
     >>> swatch(None)
-    Swatch(note='', patches=[])
+    Swatch(note='', patches=())
     """
     colour = yarn_colour(note)
     if not colour.stretches:
-        return Swatch(note or "", [])
-    patches, start = [], 0.0
+        return Swatch(note or "", ())
+    patches: list[Patch] = []
+    start = 0.0
     for shade, width in parts_of(colour):
         patches.append(Patch(shade, start, width))
         start += width
-    return Swatch(note or "", patches)
+    return Swatch(note or "", tuple(patches))

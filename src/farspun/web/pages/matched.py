@@ -24,7 +24,7 @@ from farspun.web.fields import parts_without_commands
 from farspun.web.pages.cloth import grouped
 
 FEW, MANY = 10, 50  # rows told at first, and where more are asked for: odds of so many are drawn
-NO_SWATCH = Swatch("", [])
+NO_SWATCH = Swatch("", ())
 
 
 @dataclass(frozen=True, slots=True)
