@@ -258,6 +258,9 @@ def test_the_fibre_settles_a_count_where_one_system_is_usual():
     ("reader", "text", "value", "sd", "said"),
     [
         (units.length, "50cm±8cm", 0.5, 0.08, "50 cm ± 8 cm"),
+        (units.length, "50 ± 8 cm", 0.5, 0.08, "50 cm ± 8 cm"),
+        (units.length, "50+-8cm", 0.5, 0.08, "50 cm ± 8 cm"),
+        (units.length, '20±3"', 0.508, 0.0762, "20 in ± 3 in"),
         (units.length, "50cm+-8cm", 0.5, 0.08, "50 cm ± 8 cm"),
         (units.length, "50 cm +/- 8 cm", 0.5, 0.08, "50 cm ± 8 cm"),
         (units.length, "50 cm ± 80 mm", 0.5, 0.08, "50 cm ± 80 mm"),
@@ -274,7 +277,7 @@ def test_a_spread_is_read_behind_plus_minus(reader, text, value, sd, said):
     assert (found.value, found.sd, found.said) == (near(value), near(sd), said)
 
 
-@pytest.mark.parametrize("text", ["50±8cm", "50cm±8", "50cm±", "±8cm", "50cm±8cm±2cm", "50cm±-8cm"])
+@pytest.mark.parametrize("text", ["50cm±8", "50±8", "50cm±", "±8cm", "50cm±8cm±2cm", "50cm±-8cm"])
 def test_a_spread_without_both_units_is_refused(text):
     assert isinstance(refused(units.length, text), UnreadableValue)
 

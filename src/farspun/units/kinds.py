@@ -194,10 +194,10 @@ def misspelled_number(plain: str) -> tuple[str, str] | None:
         return "there is a space inside the number", f"Write {close}."
     if _EXPONENT.search(plain):
         return "powers of ten are not read", "Write the number out in full."
-    if re.search("[0-9]±|±.*[0-9]$", plain):
+    if re.search("±.*[0-9]$", plain):
         return (
-            "both sides of the ± need their unit",
-            "Write the unit twice, as in “50cm±8cm” or “10%±2%”.",
+            "the unit does not stand at the end",
+            "Write it at the end, as in “50±8cm” or “10±2%”.",
         )
     return None
 

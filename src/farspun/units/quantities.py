@@ -129,14 +129,19 @@ def test_length(text: str) -> tuple[Quantity, Quantity]:
     return length(sides[0], "test length"), mass(sides[1], "mass of the test length")
 
 
-def halves(plain: str) -> tuple[str, str | None]:
-    """The middle and what stands behind ±, if anything does.
+_BARE = re.compile(NUMBER)
+_LAST_UNIT = re.compile(rf"(?:{NUMBER})( ?[^0-9 ].*)")
 
-    >>> halves("50cm±8cm"), halves("50cm")
-    (('50cm', '8cm'), ('50cm', None))
+
+def halves(plain: str) -> tuple[str, str | None]:
+    """The middle and what stands behind ±, if anything does; a unit at the end is that of both.
+
+    >>> halves("50cm±8cm"), halves("50 ± 8 cm"), halves("50cm")
+    (('50cm', '8cm'), ('50 cm', '8 cm'), ('50cm', None))
     """
-    middle, sign, spread = plain.partition("±")
-    return middle.strip(), spread.strip() if sign else None
+    middle, sign, spread = (part.strip() for part in plain.partition("±"))
+    last = _LAST_UNIT.fullmatch(spread) if _BARE.fullmatch(middle) else None
+    return middle + (last[1] if last else ""), spread if sign else None
 
 
 def _quantity(text: str, what: str, kind: Kind, zero: bool = False) -> Quantity:

@@ -10,6 +10,7 @@ from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue, Wrong
 Kind = Literal["amount", "number", "text", "long", "choice", "check"]
 Typed = Mapping[str, str]
 MOST_TYPED = 4000  # characters in a box; judgement
+OWN_UNIT = "%\"'″′“”‘’"  # signs of units, however a keyboard sets them
 COMMAND = re.compile(r"\bfarspun [a-z-]+|(?<!\w)--[a-z]")
 
 
@@ -87,11 +88,13 @@ def with_unit(text: str, unit: str, units: Sequence[str]) -> str:
 
     >>> with_unit("112,5", "g", ("g", "oz")), with_unit("3.95 oz", "g", ("g", "oz"))
     ('112.5 g', '3.95 oz')
+    >>> with_unit("1½", "m", ("m", "yd")), with_unit("60”", "cm", ("cm", "in"))
+    ('1½ m', '60”')
     >>> with_unit("1,500", "g", ("g", "oz"))
     '1,500 g'
     """
     text = re.sub(r"(?<=\d),(?=\d{1,2}\b|\d{4,}\b)", ".", text) if text.count(",") == 1 else text
-    if re.search(r"[^\W\d_]|[%\"'″′]", text) or not units:
+    if any(sign.isalpha() or sign in OWN_UNIT for sign in text) or not units:
         return text
     chosen = unit if unit in units else units[0]
     return re.sub(r"\s*(±|\+-)\s*", f" {chosen}±", text) + (
