@@ -288,7 +288,7 @@ def test_a_refused_plan_leaves_nothing_behind(desk: Desk) -> None:
 
 
 def test_a_closed_skein_can_no_longer_be_planned_with(desk: Desk) -> None:
-    desk.does("skein close Fresh --because lost")
+    desk.does("skein close Fresh --because lost --sure")
     line = "cloth plan A --size 20cmx50cm --warp Driftwood --weft Fresh"
     assert "closed" in desk.refuses(line, 3)
 

@@ -111,7 +111,7 @@ def test_what_cannot_be_is_refused_and_nothing_changed(
 
 
 def test_a_closed_skein_takes_nothing_back_and_that_is_said(desk: Desk) -> None:
-    desk.does(WOUND, "skein close 'Gorse 1' --because lost")
+    desk.does(WOUND, "skein close 'Gorse 1' --because lost --sure")
     ran = desk.run(GIVE_UP)
     assert "“Gorse 1” is closed" in ran.stderr
 

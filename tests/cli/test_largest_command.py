@@ -143,7 +143,9 @@ def test_a_skein_of_unknown_length_is_to_be_weighed_first(desk: Desk) -> None:
 
 
 def test_a_closed_yarn_that_a_cloth_claims_is_refused_in_words(desk: Desk) -> None:
-    desk.does(f"cloth plan A --size 20cmx60cm {YARN}", "skein close Driftwood --because lost")
+    desk.does(
+        f"cloth plan A --size 20cmx60cm {YARN}", "skein close Driftwood --because lost --sure"
+    )
     assert "that skein was closed" in desk.refuses(f"largest {YARN} --width 30cm", 3)
 
 

@@ -234,7 +234,7 @@ def test_why_a_skein_is_not_among_them(desk: Desk) -> None:
     desk.does(
         add("Moor"),
         add("Gone"),
-        "skein close Gone --because sold",
+        "skein close Gone --because sold --sure",
         "skein add Wraps --wpi 12wpi",
         "cloth plan All --size 45cmx300cm --warp Moor --weft Moor --sett 4/cm",
     )
@@ -251,7 +251,7 @@ def test_why_a_skein_is_not_among_them(desk: Desk) -> None:
 
 def test_a_yarn_both_claimed_and_closed_is_refused_or_left_out_in_words(desk: Desk) -> None:
     desk.does(add("Moor"), f"cloth plan Shawl {SIZE} --warp Hill --weft Moor")
-    desk.does("skein close Moor --because lost")
+    desk.does("skein close Moor --because lost --sure")
     assert desk.told("match Shawl")["matches"] == []
     assert "Moor was closed" in desk.does("match Shawl --explain Moor")
     assert "that skein was closed" in desk.refuses("match Shawl --for warp", 3)

@@ -189,7 +189,7 @@ def busy() -> bytes:
             'skein take "Gorse 2" 1g',
             'skein weigh "Gorse 2" 9g',
             "skein add Lost --mass 80g",
-            "skein close Lost --because lost",
+            "skein close Lost --because lost --sure",
         )
         return desk.stash.read_bytes()
 

@@ -218,7 +218,7 @@ def test_what_was_taken_for_a_cloth_counts_for_it_and_for_no_other(desk: Desk) -
 
 def test_a_skein_that_is_claimed_and_closed_is_left_out_and_said(desk: Desk) -> None:
     plan(desk, "Shawl")
-    desk.does("skein close Driftwood --because sold")
+    desk.does("skein close Driftwood --because sold --sure")
     found = desk.told("share-out")
     (left,) = found["left_out"]
     assert left == {"skein": "Driftwood", "cloths": ["Shawl"], "why": "it is closed"}

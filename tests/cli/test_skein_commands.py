@@ -265,7 +265,10 @@ def test_columns_stand_under_each_other_whatever_signs_a_name_has(tmp_path):
 def test_a_skein_is_changed_and_a_slip_struck_out_from_the_command_line(tmp_path):
     desk = Desk(tmp_path)
     desk.does("skein add Wrasse --mass 4.1oz --length 234m --state relaxed")
-    assert "which of them is a slip?" in desk.run("skein weigh Wrasse 88g").stderr
+    asked = desk.refuses("skein measure Wrasse --mass 88g", 3)
+    assert "Were 28 g used?" in asked and "weighed wrongly" in asked
+    sure = desk.run("skein measure Wrasse --mass 88g --sure")
+    assert "which of them is a slip?" in sure.stderr
     assert "farspun skein strike Wrasse …" in desk.run("skein show Wrasse").stdout
     desk.does("skein strike Wrasse 4.1oz", "skein change Wrasse --name Wrack --mill --note 'a b'")
     assert desk.told("skein show Wrack")["note"] == "a b"

@@ -83,7 +83,7 @@ COMMANDS = {
     "skein measure": (furnished, "skein measure Heather --test-length 10m=2.6g --length 439m"),
     "skein weigh": (furnished, "skein weigh Bracken 140g"),
     "skein take": (furnished, "skein take Gorse 50m --for Shawl"),
-    "skein close": (furnished, "skein close Bracken --because sold"),
+    "skein close": (furnished, "skein close Bracken --because sold --sure"),
     "loom add": (furnished, "loom add Floor --kind floor --width 120cm"),
     "reed add": (furnished, "reed add Fine 40/10cm --loom Table"),
     "cloth plan": (furnished, "cloth plan Scarf --size 20cmx150cm --warp Gorse --weft Bracken"),
@@ -106,7 +106,7 @@ COMMANDS = {
     "import": (furnished, "import {folder}/table.csv"),
     "restore": (furnished, "restore {folder}/mine.db --yes"),
     "doctor --mend": (_stale, "doctor --mend"),
-    "the first writing with a newer farspun": (_old, "skein close Driftwood --because lost"),
+    "the first writing with a newer farspun": (_old, "skein close Driftwood --because lost --sure"),
     "backup": (furnished, "backup"),
 }
 

@@ -52,7 +52,7 @@ def test_a_skein_that_is_used_up_or_closed_is_named(desk: Desk) -> None:
     desk.does(CALM, "cloth plan Other --size 10cmx20cm --sett 3/cm --warp Fresh --weft Fresh")
     desk.does("skein take Driftwood 150g --for Calm")
     assert warned(desk, "cloth check Calm")["used-up"] == "Nothing is left of Driftwood."
-    desk.does("skein close Fresh --because lost")
+    desk.does("skein close Fresh --because lost --sure")
     found = warned(desk, "cloth check Other")
     assert found["closed"].startswith("Fresh was closed")
     assert "closed" not in warned(desk, "cloth check Calm")

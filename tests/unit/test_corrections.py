@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
-from farspun.services import balance
+from farspun.services import balance, skeins
 from farspun.services.corrections import describe_anew, strike
 from farspun.services.doctor import examine
 from farspun.services.exporting import export
@@ -15,7 +15,7 @@ from farspun.services.showing import show, show_all
 from farspun.services.undoing import undo
 from farspun.store.engine import Stash
 from farspun.units import mass
-from stashes import add_skein, farspun, told
+from stashes import add_skein, farspun, measured, told
 
 
 @pytest.fixture
@@ -24,6 +24,11 @@ def stash(tmp_path: Path) -> Stash:
     stash = Stash(path=tmp_path / "stash.db")
     add_skein(stash, "Wrasse", mass="4.1 oz", length="234 m", state="relaxed")
     return stash
+
+
+def weigh_whole(stash: Stash, on_scale: str) -> None:
+    """Nothing was used: the whole skein on the scale once more."""
+    skeins.measure(stash, "Wrasse", measured(mass=on_scale), sure=True)
 
 
 def test_a_skein_gets_another_name_and_everything_else_stays(stash):
@@ -85,7 +90,7 @@ def test_nothing_to_change_is_refused(stash):
 
 
 def test_a_slip_of_the_scale_is_struck_out_and_the_right_mass_counts(stash):
-    balance.weigh(stash, "Wrasse", mass("88 g"))
+    weigh_whole(stash, "88 g")
     doubt = show(stash, "Wrasse").conflict
     assert doubt is not None
     assert doubt.why == "It was weighed as 4.1 oz and as 88 g: which of them is a slip?"
@@ -97,7 +102,7 @@ def test_a_slip_of_the_scale_is_struck_out_and_the_right_mass_counts(stash):
 
 
 def test_striking_the_later_mass_brings_the_earlier_back(stash):
-    balance.weigh(stash, "Wrasse", mass("88 g"))
+    weigh_whole(stash, "88 g")
     assert strike(stash, "Wrasse", "88 g").mass_g == pytest.approx(116.2, abs=0.1)
 
 
@@ -123,7 +128,7 @@ def test_part_of_the_words_will_do_where_only_one_reading_has_them(stash):
 
 
 def test_words_that_several_readings_have_are_asked_about(stash):
-    balance.weigh(stash, "Wrasse", mass("104 g"))
+    weigh_whole(stash, "104 g")
     with pytest.raises(WrongUse, match=r"may be “4\.1 oz”, “234 m, relaxed”, “104 g”"):
         strike(stash, "Wrasse", "4")
 
@@ -132,7 +137,7 @@ def test_after_a_take_the_balance_moves_by_as_much_as_the_slip(stash):
     balance.take(stash, "Wrasse", balance.amount("20 g"))
     before = show(stash, "Wrasse").mass_g
     undo(stash)
-    balance.weigh(stash, "Wrasse", mass("88 g"))
+    weigh_whole(stash, "88 g")
     balance.take(stash, "Wrasse", balance.amount("20 g"))
     assert strike(stash, "Wrasse", "88 g").mass_g == pytest.approx(before)
     assert examine(stash).wrong == []
@@ -147,7 +152,7 @@ def test_a_slip_below_what_was_taken_is_refused(stash):
 
 
 def test_undo_makes_a_struck_reading_count_again(stash):
-    balance.weigh(stash, "Wrasse", mass("88 g"))
+    weigh_whole(stash, "88 g")
     before = show(stash, "Wrasse")
     strike(stash, "Wrasse", "4.1 oz")
     undo(stash)
@@ -155,7 +160,7 @@ def test_undo_makes_a_struck_reading_count_again(stash):
 
 
 def test_struck_readings_go_out_and_come_back(stash, tmp_path):
-    balance.weigh(stash, "Wrasse", mass("88 g"))
+    weigh_whole(stash, "88 g")
     strike(stash, "Wrasse", "4.1 oz")
     export(stash, tmp_path / "a.json")
     other = Stash(path=tmp_path / "other.db")

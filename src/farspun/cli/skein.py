@@ -121,6 +121,7 @@ def measure(
     wrap: asked.WrapStyle = None,
     label: asked.Label = None,
     tug: asked.Tug = None,
+    sure: asked.Sure = False,
 ) -> None:
     """Add readings to a skein; the earlier ones are kept and count too."""
     from farspun.services import skeins
@@ -138,7 +139,7 @@ def measure(
         wpi=tuple(wpi or ()),
         label=label,
     )
-    _say_understood(skeins.measure(stash_to_write(ctx), name, measured, wrap, tug))
+    _say_understood(skeins.measure(stash_to_write(ctx), name, measured, wrap, tug, sure))
 
 
 @skein.command("show")
@@ -189,7 +190,7 @@ def weigh(
     ],
     tare: asked.Tare = None,
 ) -> None:
-    """Weigh a skein, or what is left of it."""
+    """Weigh a skein, or what is left of it: less than before is yarn that was used."""
     from farspun.services import balance
 
     moved = balance.weigh(stash_to_write(ctx), name, on_scale, tare)
@@ -227,13 +228,24 @@ def close(
         Literal["used", "given", "sold", "lost", "spoiled"],
         typer.Option("--because", help="Why nothing is left of it."),
     ],
+    sure: asked.Sure = False,
 ) -> None:
     """Close a skein: it leaves the list, and keeps its history and its name."""
     from farspun.services import balance
 
-    moved = balance.close(stash_to_write(ctx), name, because)
+    moved = balance.close(stash_to_write(ctx), name, because, sure)
     tell(*moved.remarks)
     say(f"“{moved.skein.name}” is closed ({because}).")
+
+
+@skein.command("reopen")
+def reopen(ctx: typer.Context, name: asked.Name) -> None:
+    """Open a closed skein again, with what was left of it."""
+    from farspun.services import balance
+
+    moved = balance.reopen(stash_to_write(ctx), name)
+    say(f"“{moved.skein.name}” is open again.")
+    say(*_left(moved.skein.mass_g, moved.skein.name), *estimate_lines(moved.skein))
 
 
 @skein.command("history")
