@@ -7,6 +7,7 @@
     │   └── ChangedMeanwhile 2  a page of the stash that is not as it was drawn any more
     ├── ImpossibleValue     3  a value that cannot be
     │   ├── UnreadableValue 3  a value that cannot be read
+    │   ├── ToConfirm       3  a value that can hardly be, and is asked about first
     │   └── BadFile         3  a file with bad cells or places, each of them told
     ├── NotFound            4  no such skein, cloth, loom or reed
     └── StashError          5  the stash cannot be used
@@ -81,6 +82,19 @@ class UnreadableValue(ImpossibleValue):
     def __init__(self, what: str, said: str, why: str, hint: str) -> None:
         FarspunError.__init__(self, f"{what} “{said}” cannot be read: {why}.", hint)
         self.what, self.said, self.allowed = what, said, why
+
+
+class ToConfirm(ImpossibleValue):
+    """A value that can hardly be: nothing is stored until it is said to be right (`--sure`).
+
+    `asked`: what it comes to, what is usual, and the likely slip, as sentences.
+    """
+
+    slug = "to-confirm"
+
+    def __init__(self, what: str, said: str, asked: str) -> None:
+        FarspunError.__init__(self, f"Is that right? {asked}", "If it is right, add --sure.")
+        self.what, self.said, self.allowed = what, said, asked
 
 
 class BadFile(ImpossibleValue):

@@ -73,7 +73,7 @@ class Desk:
         """Each line must be answered; what the last one says on stdout."""
         out = ""
         for line in lines:
-            before = self._state() if line.startswith(STORY) else None
+            before = self._state() if isinstance(line, str) and line.startswith(STORY) else None
             if before is not None and (before, line) in _DONE:
                 out, after = _DONE[before, line]
                 self.stash.write_bytes(after)

@@ -96,3 +96,94 @@ def test_without_a_stash_nothing_is_owned_and_nothing_is_made(tmp_path):
         assert (listed.exit_code, listed.stdout) == (0, "")
         assert "no stash" in listed.stderr
     assert not place.exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "likely"),
+    [
+        # 7.5 dents per inch are 7.5 / 2.54 * 10 = 29.5 in 10 cm
+        (["reed", "add", "R", "7.5/10cm"], "29.5 dents in 10 cm, 7.50 per inch"),
+        (["reed", "add", "R", "40 dpi"], "40.0 dents in 10 cm"),
+        (["reed", "add", "R", "14.9/10cm"], "58.7 dents in 10 cm"),
+        (["reed", "add", "R", "400/10cm"], "40.0 dents in 10 cm"),
+        (["loom", "add", "L", "--kind", "floor", "--width", "600cm"], "was it 60 cm"),
+        (["loom", "add", "L", "--kind", "floor", "--width", "3.01m"], "was it 30.1 cm"),
+    ],
+)
+def test_a_reed_or_loom_that_hardly_is_one_is_asked_about_and_may_be_confirmed(
+    place, words, likely
+):
+    asked = farspun(place, *words)
+    assert (asked.exit_code, asked.stdout) == (3, "")
+    assert "Is that right?" in asked.stderr
+    assert likely in asked.stderr
+    assert "add --sure" in asked.stderr
+    assert farspun(place, *words, "--sure").exit_code == 0
+
+
+@pytest.mark.parametrize("dents", ["15/10cm", "1.5/cm", "100/10cm", "8 dpi", "25 dpi"])
+def test_a_usual_reed_is_not_asked_about(place, dents):
+    assert farspun(place, "reed", "add", "R", dents).exit_code == 0
+
+
+def test_dents_in_ten_centimetres_twice_are_asked_about(place):
+    twice = farspun(place, "reed", "add", "R", "40/10/10cm")
+    assert twice.exit_code == 3
+    assert "twice" in twice.stderr
+    assert told(place, "reed", "list") == []
+
+
+def test_a_reed_is_corrected_and_removed_and_undo_brings_it_back(place):
+    farspun(place, "reed", "add", "R", "30/10cm")
+    changed = farspun(
+        place, "reed", "change", "r", "--name", "R40", "--dents", "40/10cm", "--loom", "Ada's loom"
+    )
+    assert changed.exit_code == 0, changed.stderr
+    (reed,) = told(place, "reed", "list")
+    assert (reed["name"], reed["dents_per_10cm"], reed["loom"]) == ("R40", 40, "Ada's loom")
+    belongs = farspun(place, "loom", "remove", "Ada's loom")
+    assert belongs.exit_code == 3
+    assert "“R40” belongs to it" in belongs.stderr
+    assert farspun(place, "reed", "change", "R40", "--loom", "").exit_code == 0
+    assert farspun(place, "reed", "remove", "R40").exit_code == 0
+    assert farspun(place, "loom", "remove", "Ada's loom").exit_code == 0
+    assert told(place, "loom", "list") == []
+    farspun(place, "undo")
+    farspun(place, "undo")
+    (reed,) = told(place, "reed", "list")
+    assert (reed["name"], reed["loom"]) == ("R40", None)
+    assert told(place, "loom", "list")[0]["waste_sd_cm"] == 8
+
+
+def test_a_loom_is_corrected_and_what_is_not_named_stays(place):
+    farspun(place, "loom", "change", "Ada's loom", "--width", "60cm", "--name", "Ada")
+    (loom,) = told(place, "loom", "list")
+    assert (loom["name"], loom["width_cm"], loom["waste_cm"], loom["shafts"]) == ("Ada", 60, 50, 2)
+    nothing = farspun(place, "loom", "change", "Ada")
+    assert (nothing.exit_code, "Nothing to change" in nothing.stderr) == (2, True)
+    assert farspun(place, "loom", "change", "Ada", "--width", "60m").exit_code == 3
+
+
+def test_what_a_cloth_uses_keeps_its_figures_and_may_have_another_name(place):
+    for words in (
+        ["loom", "add", "Table", "--kind", "table", "--width", "60cm"],
+        ["reed", "add", "R30", "30/10cm", "--loom", "Table"],
+        ["skein", "add", "Gorse", "--mass", "200g", "--length", "400m"],
+        ["cloth", "plan", "Band", "--warp", "Gorse", "--weft", "Gorse", "--size", "10cm x 100cm",
+         "--loom", "Table", "--reed", "R30", "--sett", "3/cm", "--picks", "3/cm"],
+    ):  # fmt: skip
+        assert farspun(place, *words).exit_code in (0, 10, 11)
+    for words in (
+        ["reed", "remove", "R30"],
+        ["reed", "change", "R30", "--dents", "40/10cm"],
+        ["loom", "remove", "Table"],
+        ["loom", "change", "Table", "--width", "80cm"],
+    ):
+        refused = farspun(place, *words)
+        assert refused.exit_code == 3
+        assert "“Band” uses it" in refused.stderr
+    assert farspun(place, "reed", "change", "R30", "--name", "R30 old").exit_code == 0
+    assert told(place, "cloth", "check", "Band")["setup"]["reed"]
+    farspun(place, "undo")
+    farspun(place, "undo")
+    assert farspun(place, "reed", "remove", "R30").exit_code == 0

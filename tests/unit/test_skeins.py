@@ -286,3 +286,21 @@ def test_a_tool_that_reads_long_is_told_of(stash):
     (remark,) = said
     assert remark.startswith("“Oak” reads ")
     assert remark.endswith("long, from 8 skeins.")
+
+
+@pytest.mark.parametrize(
+    ("given", "slip"),
+    [
+        ({"wpi": "140 wpi"}, "are the wraps a slip: were about 14 per inch meant?"),
+        ({"mass": "50 g", "length": "4000 m"}, "is the length ten times too long"),
+        ({"test_length": "10m=0.3g"}, "is the test length a slip?"),
+    ],
+)
+def test_a_yarn_too_fine_for_hands_names_the_reading_that_is_likely_the_slip(stash, given, slip):
+    assert slip in " ".join(add_skein(stash, "Fine", **given).remarks)
+
+
+def test_ninety_nine_plies_are_asked_about(stash):
+    told = skeins.add(stash, Description("Rope", plies=99), measured(mass="50 g"))
+    assert any("99 plies" in one for one in told.remarks)
+    assert not skeins.add(stash, Description("Cord", plies=8), measured(mass="50 g")).remarks

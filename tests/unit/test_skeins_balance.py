@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from farspun.errors import ImpossibleValue, NotFound, UnreadableValue
+from farspun.errors import ImpossibleValue, NotFound, ToConfirm, UnreadableValue
 from farspun.services import balance, skeins
 from farspun.services.balance import amount
 from farspun.services.history import history
@@ -196,8 +196,8 @@ def test_a_closed_skein_is_empty_keeps_its_history_and_is_left_alone(stash):
 
 def test_closing_a_skein_names_the_cloth_that_counted_on_it(stash):
     claim(stash, "Shawl", "Gorse", 60_000)
-    assert "“Shawl” (60 g)" in balance.close(stash, "Gorse", "lost").remarks[0]
-    assert claimed(stash) == {"Shawl": 60_000}
+    assert "“Shawl” (60 g)" in balance.close(stash, "Gorse", "lost", sure=True).remarks[0]
+    assert claimed(stash) == {}
 
 
 def test_history_tells_every_line_with_the_balance_after_it(stash):
@@ -228,3 +228,55 @@ def test_nothing_is_made_for_a_skein_that_is_not_there(tmp_path, name):
         with pytest.raises(NotFound):
             attempt()
     assert not stash.exists
+
+
+def test_what_is_left_weighed_again_and_again_is_use_and_nothing_is_doubted(stash):
+    add_skein(stash, "Heath", mass="60 g", length="120 m", state="relaxed")
+    for on_scale, used in (("58 g", 2), ("55 g", 3), ("50 g", 5)):
+        moved = balance.weigh(stash, "Heath", mass(on_scale), used=True)
+        assert moved.change_g == pytest.approx(-used)
+        assert f"{used} g of “Heath” were used" in moved.remarks[0].replace(".0 g", " g")
+    assert (moved.skein.conflict, moved.skein.remarks) == (None, [])
+    # 60 g are 120 m, so 50 g are 100 m
+    assert moved.skein.length_m["p50"] == pytest.approx(100, rel=0.02)
+    assert balance_and_ledger(stash, "Heath") == (50_000, 50_000)
+
+
+def test_two_weighings_as_near_as_a_scale_and_the_day_are_one_skein_untouched(stash):
+    add_skein(stash, "Heath", mass="60 g", length="120 m", state="relaxed")
+    moved = balance.weigh(stash, "Heath", mass("59.5 g"))
+    assert moved.remarks == []
+    assert [line.what for line in history(stash, "Heath")].count("taken") == 0
+    assert moved.skein.conflict is None
+
+
+def test_a_lower_mass_measured_is_asked_about_used_or_weighed_wrongly(stash):
+    for ask in (
+        lambda: skeins.measure(stash, "Gorse", measured(mass="80 g"), sure=False),
+        lambda: balance.weigh(stash, "Gorse", mass("80 g"), used=False),
+    ):
+        with pytest.raises(ToConfirm, match=r"weighed as 100 g.*20 g were used|were 20 g used"):
+            ask()
+    assert balance_and_ledger(stash, "Gorse") == (100_000, 100_000)
+    moved = balance.weigh(stash, "Gorse", mass("80 g"))
+    assert "20 g of “Gorse” less than it weighed before" in moved.remarks[-1]
+    assert moved.skein.conflict is not None  # nothing was taken: one of the two is wrong
+
+
+def test_a_skein_kept_for_cloths_is_closed_only_when_asked_and_its_claims_end(stash):
+    claim(stash, "Shawl", "Gorse", 70_000)
+    with pytest.raises(ToConfirm, match="kept for “Shawl” \\(70 g\\)"):
+        balance.close(stash, "Gorse", "given", sure=False)
+    assert show(stash, "Gorse").status == "open"
+    balance.close(stash, "Gorse", "given")
+    assert (show(stash, "Gorse").claims, claimed(stash)) == ([], {})
+
+
+def test_a_closed_skein_is_opened_again_with_what_was_left(stash):
+    before = show(stash, "Gorse")
+    balance.close(stash, "Gorse", "lost")
+    assert balance.reopen(stash, "Gorse").change_g == 100
+    assert show(stash, "Gorse") == before
+    assert balance_and_ledger(stash, "Gorse") == (100_000, 100_000)
+    with pytest.raises(ImpossibleValue, match="it is open"):
+        balance.reopen(stash, "Gorse")

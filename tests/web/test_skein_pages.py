@@ -171,9 +171,11 @@ def test_a_skein_is_closed_with_a_reason(gorse: Reader) -> None:
     assert gorse.send(page, "/skein/close").status == 422
     page = gorse.send(page, "/skein/close", because="used")
     assert "It is closed (used)." in page.said
-    assert not [one for one in page.forms if one.method == "post"]
+    assert [one.action for one in page.forms if one.method == "post"] == ["/skein/reopen"]
     assert "Gorse" not in gorse.open("/stash").said
     assert "Gorse" in gorse.open("/stash", show="closed").said
+    page = gorse.send(page, "/skein/reopen")
+    assert "It is open again." in page.said and "Gorse" in gorse.open("/stash").said
 
 
 def test_every_form_sent_empty_says_what_is_missing(gorse: Reader) -> None:

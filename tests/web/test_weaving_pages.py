@@ -60,6 +60,42 @@ def test_a_loom_and_a_reed_are_added(reader: Reader) -> None:
     assert told(reader.path, "reed", "list")[0]["loom"] == "Table"
 
 
+def test_a_reed_written_as_it_is_stamped_keeps_its_own_unit(reader: Reader) -> None:
+    page = reader.send(reader.open("/looms"), REED, name="R40", dents="40/10", dents_unit="dpi")
+    assert "R40 reed, 40/10 cm: 40.0 dents in 10 cm" in page.said
+    refused = reader.send(page, REED, name="R", dents="40/12")
+    assert refused.status == 422 and "twice" in refused.wrong("dents")
+
+
+def test_a_reed_that_hardly_is_one_is_asked_about_and_taken_with_a_tick(reader: Reader) -> None:
+    page = reader.open("/looms")
+    assert 'name="sure"' not in page.text
+    asked = reader.send(page, REED, name="R", dents="7.5", dents_unit="/10cm")
+    assert asked.status == 422 and "29.5 dents in 10 cm" in asked.wrong("dents")
+    assert "--sure" not in asked.main and 'name="sure"' in asked.text
+    page = reader.send(asked, REED, sure="yes")
+    assert page.status == 200 and "7.5 dents in 10 cm" in page.said
+
+
+def test_a_loom_and_a_reed_are_corrected_and_removed(reader: Reader) -> None:
+    page = reader.send(reader.open("/looms"), LOOM, name="Table", kind="table", width="60",
+                       waste="50±8")  # fmt: skip
+    page = reader.send(page, REED, name="R30", dents="30", loom="Table")
+    page = reader.send(page, "/looms/reed/change", name="R40", dents="40")
+    assert "R40 is corrected." in page.said and "for Table" in page.said
+    page = reader.send(page, "/looms/loom/change", width="70")
+    assert "70 cm" in page.said and "50 cm ± 8 cm" in page.said
+    refused = reader.send(page, "/looms/loom/remove")
+    assert refused.status == 422 and "belongs to it" in refused.problem
+    page = reader.send(refused, "/looms/reed/remove")
+    page = reader.send(page, "/looms/loom/remove")
+    assert "Table is removed." in page.said
+    assert told(reader.path, "loom", "list") == told(reader.path, "reed", "list") == []
+    gone = reader.post("/looms/reed/remove", {"of": "R40", "token": "1.1.x"})
+    assert gone.status == 409
+    assert reader.post("/looms/shelf/change", {}).status == 404
+
+
 @pytest.mark.parametrize(
     ("action", "typed", "wrong"),
     [
@@ -195,3 +231,29 @@ def test_a_record_that_can_hardly_be_is_asked_about_and_confirmed(
     page = shelf.send(page, "/lessons/confirm")
     assert "counts from now on" in page.said
     assert told(shelf.path, "lessons")["questions"] == []
+
+
+def test_what_was_told_stands_in_the_form_that_corrects_it_and_stays(shelf: Reader) -> None:
+    planned(shelf)
+    at_loom(shelf, "wound", ends="134", warp="232")
+    form = shelf.open("/at-the-loom").form("/at-the-loom/wound")
+    assert (form.boxes["ends"], form.boxes["warp"]) == ("134", "232")
+    assert "left_1" not in form.boxes  # no weft is left before any is woven
+    at_loom(shelf, "on-loom", picks="5")
+    at_loom(shelf, "off-loom", tape="150", thrums="40", off_wide="24", off_long="147")
+    page = at_loom(shelf, "off-loom", thrums="45")
+    assert page.status == 200, page.said
+    told_of = told(shelf.path, "cloth", "show", "Scarf")["measured"]["cloth"]
+    assert (told_of["thrums_cm"], told_of["tape_cm"], told_of["off_length_cm"]) == (45, 150, 147)
+    said = told(shelf.path, "cloth", "history", "Scarf")[-1]["said"]
+    assert "thrums 45 cm" in said and "tape" not in said and "off" not in said
+
+
+def test_more_left_after_winding_than_there_was_is_asked_about(shelf: Reader) -> None:
+    planned(shelf)
+    there = told(shelf.path, "skein", "show", "Cone")["mass_g"]
+    asked = at_loom(shelf, "wound", left_0=str(there + 20))
+    assert asked.status == 422 and "are left: was a cone or shuttle weighed" in asked.said
+    assert told(shelf.path, "cloth", "show", "Scarf")["status"] == "planned"
+    page = shelf.send(asked, "/at-the-loom/wound", sure="yes")
+    assert page.status == 200 and "20 g put back" in page.said

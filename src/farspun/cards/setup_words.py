@@ -133,7 +133,8 @@ def _farthest(card: Card, cm: Said) -> str:
 
 def _warp_yarn(card: Card, say_it: Said) -> str:
     setup = card.setup
-    return f"{say_it(setup.warp_yarn_m)} of yarn, {say_it(setup.warp_yarn_cut_m)} as cut"
+    cut, bare = say_it(setup.warp_yarn_cut_m), say_it(setup.warp_yarn_m)
+    return f"{cut} of yarn to wind" + (f", {bare} without the margin" if bare != cut else "")
 
 
 def _chain(card: Card, cm: Said) -> str:

@@ -1,10 +1,10 @@
 """farspun loom, farspun reed: the looms, reeds and rigid heddles you own."""
 
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
-from farspun.cli import options
+from farspun.cli import options, skein_options
 from farspun.cli.opening import stash_to_read, stash_to_write
 from farspun.cli.printing import print_json, print_table, say, tell
 from farspun.units import CM_PER_INCH, Quantity, dents, length, say_cm, say_inches, whole
@@ -38,7 +38,9 @@ def _shafts(text: str | int) -> int:
     return whole(str(text), "shafts")
 
 
+Kind = Literal["rigid-heddle", "table", "floor", "frame"]
 LoomName = Annotated[str, typer.Argument(metavar="NAME", help="The loom's name.")]
+NewName = Annotated[str | None, typer.Option("--name", metavar="NEW", help="Another name.")]
 ReedName = Annotated[str, typer.Argument(metavar="NAME", help="The reed's name.")]
 
 
@@ -46,9 +48,7 @@ ReedName = Annotated[str, typer.Argument(metavar="NAME", help="The reed's name."
 def add_loom(
     ctx: typer.Context,
     name: LoomName,
-    kind: Annotated[
-        Literal["rigid-heddle", "table", "floor", "frame"], typer.Option(help="What it is.")
-    ],
+    kind: Annotated[Kind, typer.Option(help="What it is.")],
     width: Annotated[
         Quantity,
         typer.Option(metavar="LENGTH", parser=_width, help="Widest it weaves, in the reed."),
@@ -67,15 +67,54 @@ def add_loom(
     shafts: Annotated[
         int | None, typer.Option(metavar="N", parser=_shafts, help="How many shafts.")
     ] = None,
+    sure: skein_options.Sure = False,
 ) -> None:
     """Add a loom."""
     from farspun.services import equipment
 
-    added = equipment.add_loom(stash_to_write(ctx), name, kind, width, waste, tie, shafts)
-    lifts = f", {added.shafts} shafts" if added.shafts else ""
-    said = f"{kind} loom{lifts}, {say_cm(added.width_cm)} wide, tied with {_tied(added)}"
-    say(f"{added.name}: {said}.")
-    say(f"{' ' * len(added.name)}  {say_inches(added.width_cm)} wide")
+    added = equipment.add_loom(stash_to_write(ctx), name, kind, width, waste, tie, shafts, sure)
+    _say_loom(added)
+
+
+@loom.command("change")
+def change_loom(
+    ctx: typer.Context,
+    name: LoomName,
+    new_name: NewName = None,
+    kind: Annotated[Kind | None, typer.Option(help="What it is.")] = None,
+    width: Annotated[
+        Quantity | None,
+        typer.Option(metavar="LENGTH", parser=_width, help="Widest it weaves, in the reed."),
+    ] = None,
+    waste: Annotated[
+        Quantity | None,
+        typer.Option(metavar="LENGTH", parser=_waste, help="Loom waste: 50cm±8cm."),
+    ] = None,
+    tie: Annotated[
+        Literal["knots", "lashed"] | None,
+        typer.Option(help="How the warp is tied on at the front."),
+    ] = None,
+    shafts: Annotated[
+        int | None, typer.Option(metavar="N", parser=_shafts, help="How many shafts.")
+    ] = None,
+    sure: skein_options.Sure = False,
+) -> None:
+    """Put right what you said of a loom; of one that a cloth uses only its name."""
+    from farspun.services import equipment_corrections
+
+    given = {"name": new_name, "kind": kind, "width": width, "waste": waste, "tie": tie,
+             "shafts": shafts}  # fmt: skip
+    said = {key: value for key, value in given.items() if value is not None}
+    _say_loom(equipment_corrections.change_loom(stash_to_write(ctx), name, said, sure))
+
+
+@loom.command("remove")
+def remove_loom(ctx: typer.Context, name: LoomName) -> None:
+    """Remove a loom that no cloth uses."""
+    from farspun.services import equipment_corrections
+
+    removed = equipment_corrections.remove_loom(stash_to_write(ctx), name)
+    say(f"The loom “{removed}” is removed.")
 
 
 @loom.command("list")
@@ -107,18 +146,56 @@ def add_reed(
     on: Annotated[
         str | None, typer.Option("--loom", metavar="NAME", help="The loom it belongs to.")
     ] = None,
+    sure: skein_options.Sure = False,
 ) -> None:
     """Add a reed or a rigid heddle."""
     from farspun.services import equipment
 
     stash = stash_to_write(ctx)
-    added, remark = equipment.add_reed(stash, name, density, rigid_heddle, on)
-    what = "rigid heddle" if rigid_heddle else "reed"
-    say(f"{added.name}: {what}, {added.said}{f', for {added.loom}' if added.loom else ''}.")
-    say(f"{' ' * len(added.name)}  {_per_10cm(added)} dents in 10 cm")
-    say(f"{' ' * len(added.name)}  {_per_inch(added)} dents per inch")
+    added, remark = equipment.add_reed(stash, name, density, rigid_heddle, on, sure)
+    _say_reed(added)
     if remark:
         tell(remark)
+
+
+@reed.command("change")
+def change_reed(
+    ctx: typer.Context,
+    name: ReedName,
+    new_name: NewName = None,
+    density: Annotated[
+        Quantity | None,
+        typer.Option("--dents", metavar="DENTS", parser=dents, help="30/10cm, 8 dpi."),
+    ] = None,
+    rigid_heddle: Annotated[
+        bool | None,
+        typer.Option(
+            "--rigid-heddle/--reed", help="A rigid heddle, or a reed.", show_default=False
+        ),
+    ] = None,
+    on: Annotated[
+        str | None,
+        typer.Option("--loom", metavar="NAME", help='The loom it belongs to; "" for any it fits.'),
+    ] = None,
+    sure: skein_options.Sure = False,
+) -> None:
+    """Put right what you said of a reed; of one that a cloth uses only its name."""
+    from farspun.services import equipment_corrections
+
+    given = {"name": new_name, "dents": density, "rigid_heddle": rigid_heddle}
+    said: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
+    if on is not None:
+        said["loom"] = on.strip() or None
+    _say_reed(equipment_corrections.change_reed(stash_to_write(ctx), name, said, sure))
+
+
+@reed.command("remove")
+def remove_reed(ctx: typer.Context, name: ReedName) -> None:
+    """Remove a reed or rigid heddle that no cloth uses."""
+    from farspun.services import equipment_corrections
+
+    removed = equipment_corrections.remove_reed(stash_to_write(ctx), name)
+    say(f"“{removed}” is removed.")
 
 
 @reed.command("list")
@@ -135,6 +212,20 @@ def list_reeds(ctx: typer.Context, json: options.Json = False) -> None:
             [_reed_row(one) for one in reeds],
             right=(2, 3),
         )
+
+
+def _say_loom(added: "Loom") -> None:
+    lifts = f", {added.shafts} shafts" if added.shafts else ""
+    said = f"{added.kind} loom{lifts}, {say_cm(added.width_cm)} wide, tied with {_tied(added)}"
+    say(f"{added.name}: {said}.")
+    say(f"{' ' * len(added.name)}  {say_inches(added.width_cm)} wide")
+
+
+def _say_reed(added: "Reed") -> None:
+    what = "rigid heddle" if added.rigid_heddle else "reed"
+    say(f"{added.name}: {what}, {added.said}{f', for {added.loom}' if added.loom else ''}.")
+    say(f"{' ' * len(added.name)}  {_per_10cm(added)} dents in 10 cm")
+    say(f"{' ' * len(added.name)}  {_per_inch(added)} dents per inch")
 
 
 def _tied(one: "Loom") -> str:

@@ -77,8 +77,11 @@ OPTIONS: Mapping[str, Any] = {
         Quantity | None,
         option("tare", "MASS", reader(mass, "tare"), "Of the cone or shuttle, in each --left."),
     ],
+    "sure": Annotated[
+        bool, typer.Option("--sure", help="What is left is right, though it was less before.")
+    ],
 }
-USED = ("left", "tare")
+USED = ("left", "tare", "sure")
 STAGES: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "wound": ("The warp is wound: its yarn leaves the skeins.", ("ends", "warp", *USED)),
     "on-loom": ("It is on the loom.", ("ends", "warp", "picks", "state", *USED)),
@@ -115,11 +118,11 @@ def _command(names: tuple[str, ...], act: Callable[..., None]) -> Any:
     def run(**values: Any) -> None:
         ctx, name = values.pop("ctx"), values.pop("name")
         left = [skein_and_mass(text, "left") for text in values.pop("left", None) or ()]
-        tare = values.pop("tare", None)
+        tare, sure = values.pop("tare", None), values.pop("sure", False)
         from farspun.services.telling import told_from
 
         told, said = told_from(values)
-        act(stash_to_write(ctx), name, told, said, left, tare)
+        act(stash_to_write(ctx), name, told, said, left, tare, sure)
 
     signed: Any = run
     annotations = {"ctx": typer.Context, "name": Name, **{name: OPTIONS[name] for name in names}}
@@ -129,7 +132,7 @@ def _command(names: tuple[str, ...], act: Callable[..., None]) -> Any:
             inspect.Parameter(
                 name,
                 inspect.Parameter.KEYWORD_ONLY,
-                default=None if name in OPTIONS else inspect.Parameter.empty,
+                default=_default(name),
                 annotation=annotation,
             )
             for name, annotation in annotations.items()
@@ -138,13 +141,19 @@ def _command(names: tuple[str, ...], act: Callable[..., None]) -> Any:
     return run
 
 
+def _default(name: str) -> Any:
+    if name == "sure":
+        return False
+    return None if name in OPTIONS else inspect.Parameter.empty
+
+
 def _advance(stage: str, *asked: Any) -> None:
     from farspun.services.life import advance
     from farspun.services.telling import with_left
 
-    stash, name, told, said, left, tare = asked
+    stash, name, told, said, left, tare, sure = asked
     said = with_left(said, left, tare)
-    _print(advance(stash, name, stage, told, said, left, tare))
+    _print(advance(stash, name, stage, told, said, left, tare, sure))
 
 
 def _sample(stash: Any, name: str, told: Any, said: str, *_: Any) -> None:

@@ -188,11 +188,14 @@ def weigh(
         Quantity, typer.Argument(metavar="MASS", parser=mass, help="On the scale: 71 g.")
     ],
     tare: asked.Tare = None,
+    used: Annotated[
+        bool, typer.Option("--used", help="What it weighs less than before was used since.")
+    ] = False,
 ) -> None:
     """Weigh a skein, or what is left of it."""
     from farspun.services import balance
 
-    moved = balance.weigh(stash_to_write(ctx), name, on_scale, tare)
+    moved = balance.weigh(stash_to_write(ctx), name, on_scale, tare, used or None)
     tell(*moved.remarks)
     if moved.skein.conflict is not None:
         tell(moved.skein.conflict.why)
@@ -234,6 +237,16 @@ def close(
     moved = balance.close(stash_to_write(ctx), name, because)
     tell(*moved.remarks)
     say(f"“{moved.skein.name}” is closed ({because}).")
+
+
+@skein.command("reopen")
+def reopen(ctx: typer.Context, name: asked.Name) -> None:
+    """Open a closed skein again, with what was left of it."""
+    from farspun.services import balance
+
+    moved = balance.reopen(stash_to_write(ctx), name)
+    say(f"“{moved.skein.name}” is open again.")
+    say(*_left(moved.skein.mass_g, moved.skein.name), *estimate_lines(moved.skein))
 
 
 @skein.command("history")

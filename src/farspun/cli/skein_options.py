@@ -84,6 +84,7 @@ Tug = Annotated[
     Literal["holds", "drifts"] | None,
     typer.Option(help="Pulled sharply as a warp end would be: it holds, or drifts apart."),
 ]
+Sure = Annotated[bool, typer.Option("--sure", help="It is right, though it is asked about.")]
 
 # What she says of it
 Fibre = Annotated[str, typer.Option(metavar="BLEND", help="Wool, or a blend: wool 80, silk 20.")]

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from shlex import quote
 from typing import Literal
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, RowMapping, delete, select
 
-from farspun.errors import ImpossibleValue, NotFound, UnreadableValue
+from farspun.errors import ImpossibleValue, NotFound, ToConfirm, UnreadableValue
 from farspun.services.readings import MG_PER_G, MM_PER_M, mass_written, weighed
 from farspun.services.showing import ShownWhole, shown_whole
+from farspun.services.weighing_again import less_than_before, used_since, weighed_before
 from farspun.services.writing import Deed, doing
 from farspun.store import ledger
 from farspun.store.claims import claims_on, cloth_names, reduce_claims
@@ -17,7 +18,7 @@ from farspun.store.engine import Stash, reading
 from farspun.store.estimates import recompute
 from farspun.store.rows import in_sight
 from farspun.store.skeins import add_evidence, change_skein, skein_named
-from farspun.store.tables import cloth, estimate
+from farspun.store.tables import claim, cloth, estimate
 from farspun.units import HEAVY_MASS_G, Quantity, length, mass, name_key, say_length, say_mass
 from farspun.units.number import shown as shortly
 
@@ -102,19 +103,57 @@ def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) 
     return Moved(-taken_mg / MG_PER_G, told, shown)
 
 
-def weigh(stash: Stash, name: str, on_scale: Quantity, tare: Quantity | None = None) -> Moved:
-    """Weigh a skein: evidence while it is untouched, later what is left."""
+def weigh(
+    stash: Stash,
+    name: str,
+    on_scale: Quantity,
+    tare: Quantity | None = None,
+    used: bool | None = None,
+) -> Moved:
+    """Weigh a skein: evidence while it is untouched, later what is left.
+
+    `used`: what it weighs less than before, with nothing written down as taken since, was used;
+    where that is False it is asked about first (ToConfirm), and where None only remarked on.
+    """
     _look_up(stash, name)
     with doing(stash, "skein weigh", f"{name}: {on_scale.said}") as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
-        if ledger.touched_skeins(deed.connection, [skein["id"]]):
+        before = weighed_before(deed.connection, skein["id"])
+        used_g = used_since(before, weighed(on_scale, tare))
+        if before is not None and used_g and used is not None:
+            if not used:
+                raise less_than_before(skein["name"], before, used_g)
+            told = _use(deed, skein, used_g)
+            told += weigh_in(deed, skein_named(deed.connection, name), on_scale, tare)
+        elif ledger.touched_skeins(deed.connection, [skein["id"]]):
             told = weigh_in(deed, skein, on_scale, tare)
         else:
             told = _weigh_whole(deed, skein, on_scale, tare)
+            told += _perhaps_used(skein["name"], used_g)
         shown = shown_whole(deed.connection, name)
     before_mg = skein["balance_mg"] or 0
     return Moved((weighed(on_scale, tare).mass_mg - before_mg) / MG_PER_G, told, shown)
+
+
+def _use(deed: Deed, skein: RowMapping, used_g: float) -> list[str]:
+    """What the scale shows as gone since the last weighing is written down as used."""
+    used_mg = min(round(used_g * MG_PER_G), skein["balance_mg"] or 0)
+    if used_mg > 0:
+        ledger.add_entry(
+            deed.connection, deed.action_id, skein["id"], "taken", -used_mg, "used, by the scale"
+        )
+    return [f"{say_mass(used_g)} of “{skein['name']}” were used since it was weighed before."]
+
+
+def _perhaps_used(name: str, used_g: float) -> list[str]:
+    if not used_g:
+        return []
+    return [
+        f"{say_mass(used_g)} of “{name}” less than it weighed before, and nothing was taken: kept"
+        " as one more reading of the whole skein. If that was used, farspun undo, and weigh it with"
+        " --used."
+    ]
 
 
 def weigh_in(
@@ -153,23 +192,52 @@ def weigh_in(
     return told
 
 
-def close(stash: Stash, name: str, because: Reason) -> Moved:
+def close(stash: Stash, name: str, because: Reason, sure: bool = True) -> Moved:
     """Close a skein: nothing is left of it for her. It keeps its history, and its name.
 
-    Raises NotFound; ImpossibleValue where it is closed already.
+    Raises NotFound; ImpossibleValue where it is closed already; ToConfirm where cloths keep yarn of
+    it and she is not `sure`: their claims on it end.
     """
     _look_up(stash, name)
     with doing(stash, "skein close", f"{name}: {because}") as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
+        claims = _claims_said(deed.connection, skein["id"], None)
+        if claims and not sure:
+            raise ToConfirm(
+                "the skein",
+                "closed",
+                f"“{skein['name']}” is kept for {claims}; closed, that yarn is missing there.",
+            )
         left_mg = skein["balance_mg"] or 0
+        deed.connection.execute(delete(claim).where(claim.c.skein_id == skein["id"]))
         ledger.add_entry(deed.connection, deed.action_id, skein["id"], "closed", -left_mg, because)
         change_skein(deed.connection, skein["id"], status="closed", closed_because=because)
         recompute(deed.connection)
-        claims = _claims_said(deed.connection, skein["id"], None)
         shown = shown_whole(deed.connection, name)
     told = [f"It was kept for {claims}: that yarn is missing there now."] if claims else []
     return Moved(-left_mg / MG_PER_G, told, shown)
+
+
+def reopen(stash: Stash, name: str) -> Moved:
+    """Open a closed skein again: what was left of it when it was closed is there again.
+
+    Raises NotFound; ImpossibleValue where it is open.
+    """
+    _look_up(stash, name)
+    with doing(stash, "skein reopen", name.strip()) as deed:
+        skein = skein_named(deed.connection, name)
+        if skein["status"] != "closed":
+            raise ImpossibleValue("the skein", f"“{skein['name']}” opened again", "it is open")
+        back_mg = ledger.closed_with_mg(deed.connection, skein["id"])
+        if back_mg:
+            ledger.add_entry(
+                deed.connection, deed.action_id, skein["id"], "evidence", back_mg, "opened again"
+            )
+        change_skein(deed.connection, skein["id"], status="open", closed_because=None)
+        recompute(deed.connection)
+        shown = shown_whole(deed.connection, name)
+    return Moved(back_mg / MG_PER_G, [], shown)
 
 
 def _look_up(stash: Stash, name: str) -> None:
@@ -185,7 +253,7 @@ def refuse_closed(skein: RowMapping) -> None:
             "the skein",
             f"“{skein['name']}”",
             f"it is closed ({skein['closed_because']})",
-            "Choose an open one: farspun skein list",
+            f"Choose an open one, or open it again: farspun skein reopen {quote(skein['name'])}",
         )
 
 

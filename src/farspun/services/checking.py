@@ -19,6 +19,7 @@ from farspun.services.answers import (
     CauseShare,
     Check,
     NeedAnswer,
+    Notice,
     OddsAnswer,
     SetupAnswer,
     SizeAfter,
@@ -40,6 +41,7 @@ from farspun.services.orders import spans_of_picks, warp_order_answer, weft_orde
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Block, Stock, stock_to_weave
 from farspun.services.taught import Taught
+from farspun.store.supplies import Supply
 
 NO_ALLOWANCE = SizeAllowance(length_cm=0.0, ends=0, yarn_m=0.0)  # a warp is as long as it is
 MG_PER_G = 1000
@@ -120,7 +122,37 @@ def answered(asked: Asked) -> Check:
     if not warped:
         check.warnings.extend(other_reed(plan, stock, block, answer))
     check.warnings.extend(not_kept(plan, case, check.claims_mg, stock.supplies))
-    return _unknown_length(check, unknown) if unknown else check
+    if unknown:
+        return _unknown_length(check, unknown)
+    by_weight = _only_weighed(stock)
+    return check if warped or by_weight is None else _by_weight_alone(check, by_weight)
+
+
+def _only_weighed(stock: Stock) -> Supply | None:
+    """The first skein of which nothing but its weight is known."""
+    alone = (
+        one
+        for one in stock.supplies.values()
+        if not one.tex_known and one.balance_mg and "counted" not in stock.seen[one.skein_id]
+    )
+    return next(alone, None)
+
+
+def _by_weight_alone(check: Check, one: Supply) -> Check:
+    """How long a skein is that was only weighed is hardly known: that comes before all else."""
+    settle = ToSettle(TO_DO["test length"].format(skein=one.name), None)
+    notice = Notice(
+        "only-weighed",
+        f"Only the weight of {one.name} is known: how many metres it has may be many times more or"
+        " less, so the odds are a guess until its test length, wraps or count is told.",
+    )
+    return replace(
+        check,
+        drivers=[CauseShare("length", 1.0)],
+        settle=settle,
+        weakest=one.name,
+        warnings=[notice, *check.warnings],
+    )
 
 
 def _odds(answer: Reach) -> OddsAnswer:

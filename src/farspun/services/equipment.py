@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from farspun.errors import ImpossibleValue
+from farspun.services.equipment_doubts import ask_about_dents, ask_about_width
 from farspun.services.writing import doing
 from farspun.store import tables
 from farspun.store.engine import Stash, reading
@@ -52,16 +53,13 @@ def add_loom(
     waste: Quantity | None = None,
     tie: str = "knots",
     shafts: int | None = None,
+    sure: bool = False,
 ) -> Loom:
-    """Add a loom. Raises ImpossibleValue where the name is taken or the width cannot be."""
+    """Add a loom. Raises ImpossibleValue where the name is taken or the width cannot be, ToConfirm
+    where it can hardly be and she is not `sure`."""
     name = skein_name(name)
-    width_mm = round(width.value * MM_PER_M)
-    if not width_mm > 0:
-        raise ImpossibleValue("width", width.said, "at least 1 mm")
-    waste_mm = None if waste is None else round(waste.value * MM_PER_M)
-    waste_sd_mm = None
-    if waste is not None:
-        waste_sd_mm = round((waste.sd or 0.0) * MM_PER_M)
+    width_mm = width_in_mm(width, sure)
+    waste_mm, waste_sd_mm = (None, None) if waste is None else waste_in_mm(waste)
     with doing(stash, "loom add", f"{name}: {kind}, {width.said}") as deed:
         add_equipment(
             deed.connection,
@@ -76,6 +74,28 @@ def add_loom(
             shafts=shafts,
         )
     return Loom(name, kind, width_mm / MM_PER_CM, _cm(waste_mm), _cm(waste_sd_mm), tie, shafts)
+
+
+def width_in_mm(width: Quantity, sure: bool) -> int:
+    """As the table keeps it. Raises ImpossibleValue, ToConfirm."""
+    width_mm = round(width.value * MM_PER_M)
+    if not width_mm > 0:
+        raise ImpossibleValue("width", width.said, "at least 1 mm")
+    ask_about_width(width, sure)
+    return width_mm
+
+
+def waste_in_mm(waste: Quantity) -> tuple[int, int]:
+    """Its middle and spread as the table keeps them; without a ± it is exact."""
+    return round(waste.value * MM_PER_M), round((waste.sd or 0.0) * MM_PER_M)
+
+
+def dents_for_table(dents: Quantity, sure: bool) -> int:
+    """As the table keeps them. Raises ImpossibleValue, ToConfirm."""
+    if not LEAST_DENTS <= dents.value <= MOST_DENTS:
+        raise ImpossibleValue("the reed", dents.said, "from 1 to 1000 dents in 10 cm")
+    ask_about_dents(dents, sure)
+    return round(dents.value * MICRODENTS)
 
 
 def list_looms(stash: Stash) -> list[Loom]:
@@ -101,12 +121,11 @@ def add_reed(
     dents: Quantity,
     rigid_heddle: bool = False,
     loom: str | None = None,
+    sure: bool = False,
 ) -> tuple[Reed, str | None]:
     """Add a reed or rigid heddle; and a remark to make. Raises NotFound for its loom,
-    ImpossibleValue."""
-    name = skein_name(name)
-    if not LEAST_DENTS <= dents.value <= MOST_DENTS:
-        raise ImpossibleValue("the reed", dents.said, "from 1 to 1000 dents in 10 cm")
+    ImpossibleValue, ToConfirm where it can hardly be and she is not `sure`."""
+    name, microdents = skein_name(name), dents_for_table(dents, sure)
     with doing(stash, "reed add", f"{name}: {dents.said}") as deed:
         on = None if loom is None else loom_named(deed.connection, loom)
         kinds = {row["kind"] for row in all_looms(deed.connection)}
@@ -115,7 +134,7 @@ def add_reed(
             tables.reed,
             deed.action_id,
             name,
-            microdents_per_m=round(dents.value * MICRODENTS),
+            microdents_per_m=microdents,
             said=dents.said,
             rigid_heddle=rigid_heddle,
             loom_id=None if on is None else on["id"],

@@ -211,8 +211,8 @@ class _Look(AtTheLoom):
         return [
             f"Is that right? About {say_mass(max(0.0, expected_g))} of {names} were to be left by"
             f" now, and the scale says {say_mass(scale_g)}."
-            f" {likely_slip(scale_g, expected_g)} To correct it, weigh the same place again; to"
-            " take it back: farspun undo"
+            f" {likely_slip(scale_g, expected_g)} Weigh the same place again to correct it."
+            " Undo takes it back: farspun undo"
         ]
 
     def _order_name(self, parts: Sequence[Part]) -> str | None:

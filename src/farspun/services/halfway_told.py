@@ -73,7 +73,8 @@ class AtTheLoom:
                 "woven",
                 say_cm(woven_cm),
                 f"it was {say_cm(last.woven_cm)} the last time",
-                "Give all that is woven so far; if the earlier figure was a slip: farspun undo",
+                "Give all that is woven so far. A slip in the last weighing is taken back with"
+                " Undo: farspun undo",
             )
 
     def of_the_weft(self, balls: Sequence[tuple[str, Quantity]]) -> dict[int, tuple[str, Quantity]]:

@@ -16,7 +16,9 @@ from farspun.services.names import cloth_named
 from farspun.services.questions import Question, questions
 from farspun.services.readings import weighed
 from farspun.services.stages import FIRST_AT, OPTIONS, SAID, measurable
+from farspun.services.stock import stock_for
 from farspun.services.taught import pieces, taught
+from farspun.services.unlike_habit import unlike_habit, unlike_its_yarn
 from farspun.services.used_yarn import Left, Using
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths, records
@@ -25,7 +27,7 @@ from farspun.store.estimates import recompute
 from farspun.store.records import SAMPLE, Facts, facts
 from farspun.store.skeins import skein_named
 from farspun.store.supplies import supplies
-from farspun.store.used import Used
+from farspun.store.used import Used, yarn_used
 from farspun.units import CM_PER_INCH, Quantity, name_key, say_cm
 
 FAR_OFF_PLAN = 1.5  # times more or less; judgement: no allowance for size comes near it
@@ -54,12 +56,14 @@ def advance(
     said: str,
     left: Sequence[tuple[str, Quantity]] = (),
     tare: Quantity | None = None,
+    sure: bool = False,
 ) -> Step:
     """Move a cloth to `stage`, or tell more of the stage it is at; yarn used leaves its skeins.
 
     `said`: the command read back; `left`: (SKEIN, on the scale) of yarn left over, 0 g for none.
-    Raises NotFound; ImpossibleValue out of order, for a skein not in the cloth, or for what cannot
-    be; WrongUse for what cannot be measured yet.
+    Raises ToConfirm where more is left than there was and she is not `sure`; NotFound;
+    ImpossibleValue out of order, for a skein not in the cloth, or for what cannot be; WrongUse for
+    what cannot be measured yet.
     """
     _check_measurable(stage, told)
     with doing(stash, f"cloth {stage}", f"{name.strip()}{said}") as deed:
@@ -67,7 +71,7 @@ def advance(
         again = _check_order(plan, stage)
         before = _facts(deed.connection, plan)
         told = _completed(told, before.cloth, plan, stage)
-        using = Using(deed, plan, _left(deed.connection, plan, stage, left, tare))
+        using = Using(deed, plan, _left(deed.connection, plan, stage, left, tare), sure)
         remarks = _unlike_the_plan(deed.connection, plan, stage, told)
         settled = _settled(deed.connection, plan, told)
         _check(deed.connection, replace(settled, status=stage), before, told)
@@ -79,12 +83,13 @@ def advance(
         cloths.set_status(deed.connection, _id(plan), stage)
         recompute(deed.connection)
         names = supplies(deed.connection, list(using.used.skeins_mg))
+        asked = _asked(deed, plan)
         return Step(
             plan.name or "",
             stage,
             {names[one].name: mg / 1000 for one, mg in using.used.skeins_mg.items() if mg},
-            [*remarks, *using.used.remarks],
-            _asked(deed, plan),
+            [*remarks, *using.used.remarks, *_unlike(deed, plan, told, before, asked)],
+            asked,
             again,
         )
 
@@ -203,6 +208,25 @@ def _asked(deed: Deed, plan: Plan) -> list[Question]:
         for seen, asked in questions(taught(deed.connection))
         if seen.piece.plan.id == plan.id and seen.piece.said_at(seen.factor) == deed.action_id
     ]
+
+
+def _unlike(
+    deed: Deed, plan: Plan, told: Told, before: Facts, asked: Sequence[Question]
+) -> list[str]:
+    """What was told now and is unlike what is usual, or unlike the yarn that went into it."""
+    told_now = [
+        seen
+        for seen in taught(deed.connection).seen
+        if seen.piece.plan.id == plan.id and seen.piece.said_at(seen.factor) == deed.action_id
+    ]
+    said = list(unlike_habit(told_now, {one.factor for one in asked}))
+    if told.mass_g is not None:
+        stock = stock_for(deed.connection, plan.skein_ids)
+        used = yarn_used(deed.connection, [_id(plan)]).get(_id(plan))
+        whole = before.cloth.corrected(told)
+        fresh = bool(stock.unwashed)
+        said += unlike_its_yarn(plan, whole, used, fresh)
+    return said
 
 
 def _left(

@@ -92,15 +92,24 @@ def weighed(mass: Quantity, tare: Quantity | None) -> Weighed:
     return net
 
 
-def remarks(measured: Measured, elastic: bool) -> list[str]:
-    """What was taken for granted, and what looks like a slip."""
+def remarks(measured: Measured, elastic: bool, metres: bool = False) -> list[str]:
+    """What was taken for granted, and what looks like a slip; `metres`: with what is made of a
+    count, which is another for every skein."""
     said = []
     counted = measured.length or measured.once_round
     if counted is not None and measured.state is None:
         lost, sd = (float(part) for part in relaxation(elastic, NOT_SAID))
+        longer = f"{100 * lost:.0f} % longer than it will be washed, ± {100 * sd:.0f}"
+        taken = f"It is taken as {longer}."
+        if metres:
+            whole_m = _counted_m(measured)
+            taken = (
+                f"{say_length(whole_m)} counted are {say_length(whole_m * (1 - lost))} washed:"
+                f" taken as {longer}."
+            )
         said.append(
-            f"Nothing said of how it was counted: taken as {100 * lost:.0f} % longer than it will"
-            f" be washed, ± {100 * sd:.0f}: say --state relaxed, unwashed or under-tension."
+            f"Nothing said of how it was counted. {taken} Say how it was counted: --state relaxed,"
+            " unwashed or under-tension."
         )
     masses = [measured.mass, *(mass for _, mass in measured.test_lengths)]
     said += [
@@ -111,6 +120,12 @@ def remarks(measured: Measured, elastic: bool) -> list[str]:
     if any(quantity.sd is not None for quantity in _quantities(measured)):
         said.append("A ± with a reading is left out: farspun knows how far off readings are.")
     return said
+
+
+def _counted_m(measured: Measured) -> float:
+    if measured.strands is not None and measured.once_round is not None:
+        return measured.strands * measured.once_round.value
+    return measured.length.value if measured.length is not None else 0.0
 
 
 def _quantities(measured: Measured) -> Iterator[Quantity]:

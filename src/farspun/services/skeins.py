@@ -14,9 +14,10 @@ from farspun.craft.breeds import breeds_in
 from farspun.craft.fibres import blend
 from farspun.errors import ImpossibleValue, UnreadableValue, WrongUse
 from farspun.services.balance import refuse_closed, weigh_in
-from farspun.services.readings import MG_PER_G, Measured, Reading, readings, remarks
+from farspun.services.readings import MG_PER_G, Measured, Reading, readings, remarks, weighed
 from farspun.services.showing import ShownWhole, shown_whole
 from farspun.services.spun_for import SpunFor, open_cloth, spun_for
+from farspun.services.weighing_again import ask_whether_used
 from farspun.services.writing import Deed, doing, rehearsing
 from farspun.store import ledger
 from farspun.store.engine import Stash, reading
@@ -36,6 +37,7 @@ from farspun.units.number import shown as shortly
 
 FINEST_TEX, COARSEST_TEX = 50.0, 5000.0  # of handspun; judgement: cobweb lace, thick rug yarn
 MOST_PLIES = 100  # judgement
+USUAL_PLIES = 12  # of handspun; judgement: more are asked about
 MOST_CHARACTERS = 2000  # of a note; judgement
 BY_GRIST = "its length at its grist; not weighed"
 DATE = re.compile(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?")
@@ -86,7 +88,11 @@ def add(
     with doing(stash, "skein add", _said(name, taken)) as deed:
         shown, fit = _added(deed, name, described, taken, cloth)
     springy = fibre.elastic and not description.superwash
-    told = [*_breeds(description), *remarks(measured, springy), *_out_of_the_way(shown)]
+    told = [
+        *_breeds(description),
+        *remarks(measured, springy, metres=True),
+        *_out_of_the_way(shown),
+    ]
     return Understood(_pairs(taken), told, shown, fit)
 
 
@@ -98,7 +104,11 @@ def try_add(stash: Stash, description: Description, measured: Measured) -> Under
     with rehearsing(stash, "skein add") as deed:
         shown, _ = _added(deed, name, described, taken, None)
     springy = fibre.elastic and not description.superwash
-    told = [*_breeds(description), *remarks(measured, springy), *_out_of_the_way(shown)]
+    told = [
+        *_breeds(description),
+        *remarks(measured, springy, metres=True),
+        *_out_of_the_way(shown),
+    ]
     return Understood(_pairs(taken), told, shown)
 
 
@@ -127,11 +137,17 @@ def _added(
 
 
 def measure(
-    stash: Stash, name: str, measured: Measured, wrap: str | None = None, tug: str | None = None
+    stash: Stash,
+    name: str,
+    measured: Measured,
+    wrap: str | None = None,
+    tug: str | None = None,
+    sure: bool = True,
 ) -> Understood:
     """Add readings to a skein, or what it did when tugged. A mass is of what is left of it.
 
-    Raises NotFound; WrongUse where nothing is given; ImpossibleValue.
+    Raises NotFound; WrongUse where nothing is given; ImpossibleValue; ToConfirm for a mass below
+    the last one where she is not `sure`.
     """
     with reading(stash) as connection:
         fibre = blend(skein_named(connection, name)["fibre"])
@@ -141,7 +157,9 @@ def measure(
     with doing(stash, "skein measure", _said(name, taken, tug)) as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
-        told = remarks(measured, fibre.elastic and not skein["superwash"])
+        told = remarks(measured, fibre.elastic and not skein["superwash"], metres=True)
+        if measured.mass is not None and not sure:
+            ask_whether_used(deed.connection, skein, weighed(measured.mass, measured.tare))
         _set_wrap(deed.connection, skein, wrap)
         if tug is not None:
             change_skein(deed.connection, skein["id"], tug=tug)
@@ -161,17 +179,37 @@ def measure(
 
 
 def _out_of_the_way(shown: ShownWhole) -> list[str]:
-    """A word where a handspun yarn would be finer or coarser than hands spin."""
+    """A word where a handspun yarn would be finer or coarser than hands spin, or of so many plies,
+    with the reading that is likely the slip."""
+    said = []
+    if not shown.mill and shown.plies is not None and shown.plies > USUAL_PLIES:
+        said.append(
+            f"{shown.plies} plies are a great many for handspun: is that right? To put it right:"
+            f" farspun skein change {quote(shown.name)} --plies N"
+        )
     if shown.mill or shown.tex is None or FINEST_TEX <= shown.tex["p50"] <= COARSEST_TEX:
-        return []
-    way, slip = ("fine", "ten times too long") if shown.tex["p50"] < FINEST_TEX else (
-        "coarse", "ten times too short"
-    )  # fmt: skip
+        return said
+    fine = shown.tex["p50"] < FINEST_TEX
+    way = "fine" if fine else "coarse"
     return [
-        f"That is very {way} for handspun ({shown.m_per_100g:.0f} m per 100 g): is the length"
-        f" {slip}, or the weight a slip? To let a reading count no more: farspun skein strike"
-        f" {quote(shown.name)} …"
+        *said,
+        f"That is very {way} for handspun ({shown.m_per_100g:.0f} m per 100 g):"
+        f" {_slip(shown, fine)} To let a reading count no more: farspun skein strike"
+        f" {quote(shown.name)} …",
     ]
+
+
+def _slip(shown: ShownWhole, fine: bool) -> str:
+    """The reading that is likely wrong, of those that were told, as a question."""
+    kinds = {one.kind for one in shown.evidence}
+    if "counted" in kinds:
+        return f"is the length ten times too {'long' if fine else 'short'}, or the weight a slip?"
+    named = {"test length": "the test length", "wrapped": "the wraps", "labelled": "the label"}
+    told = [word for kind, word in named.items() if kind in kinds]
+    if told == ["the wraps"] and shown.wpi is not None:
+        meant = shown.wpi / 10 if fine else shown.wpi * 10
+        return f"are the wraps a slip: were about {meant:.0f} per inch meant?"
+    return f"is {' or '.join(told)} a slip?"
 
 
 def _pairs(taken: list[Reading]) -> list[tuple[str, str]]:

@@ -12,7 +12,7 @@ from shlex import quote
 from sqlalchemy import RowMapping, delete, select
 
 from farspun.craft.plan import Part, Plan
-from farspun.errors import ImpossibleValue
+from farspun.errors import ImpossibleValue, ToConfirm
 from farspun.services.balance import weigh_in
 from farspun.services.case_for import yarn_groups
 from farspun.services.readings import MG_PER_G, MM_PER_M, Weighed
@@ -58,21 +58,25 @@ class Used:
 
 @dataclass(slots=True)
 class Using:
-    """One cloth using yarn in one command. `left`: what she weighed of a skein afterwards."""
+    """One cloth using yarn in one command. `left`: what she weighed of a skein afterwards; `sure`:
+    it is right, though it is more than there was."""
 
     deed: Deed
     plan: Plan
     left: Mapping[int, Left]
+    sure: bool = False
     used: Used = field(default_factory=Used)
     _began_mg: dict[int, int] = field(default_factory=dict)
     _there_mg: dict[int, int] = field(default_factory=dict)
     _weighed_before: frozenset[int] = frozenset()
     _expected_mg: dict[int, float] = field(default_factory=dict)
+    _touched: set[int] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         """What the skeins that were weighed held before, and before this cloth.
 
-        Raises ImpossibleValue where far more is left than there ever was for it.
+        Raises ImpossibleValue where far more is left than there ever was for it, ToConfirm where
+        more is left and she is not sure.
         """
         self._began_mg = {one: self._row(one)["balance_mg"] or 0 for one in self.left}
         self._weighed_before = self._weighed_already(self.left.keys())
@@ -89,6 +93,16 @@ class Using:
                 f"{say_mass(left.net.mass_g)} of “{name}”",
                 f"there were {say_mass(there_mg / MG_PER_G)} before this cloth",
                 "Is the decimal point right? What it was weighed with comes off with --tare.",
+            )
+        most_mg = there_mg * (1 + MORE_THAN_THERE) + FAR_OFF_G * MG_PER_G
+        if left.net is not None and left.mass_mg > most_mg and not self.sure:
+            name = self._row(skein_id)["name"]
+            raise ToConfirm(
+                "what is left",
+                f"{say_mass(left.net.mass_g)} of “{name}”",
+                f"There were {say_mass(there_mg / MG_PER_G)} of “{name}” before this cloth, and"
+                f" {say_mass(left.net.mass_g)} are left: was a cone or shuttle weighed too"
+                " (--tare), or is the weight a slip?",
             )
 
     def use(self, side: str, metres: Sequence[float]) -> None:
@@ -137,6 +151,9 @@ class Using:
             row = self._row(skein_id)
             began_mg = self._began_mg[skein_id]
             self.used.add(skein_id, began_mg - left.mass_mg)
+            if skein_id in self._weighed_before and skein_id not in self._touched:
+                self._weigh_again(skein_id, left.mass_mg)
+                row = self._row(skein_id)
             if left.net is None:
                 self._used_up(row)
                 continue
@@ -144,6 +161,26 @@ class Using:
             if skein_id in self._weighed_before:
                 doubtful = []  # it is that weighing which is put right
             self.used.remarks += self._doubt(row, left.net) or doubtful
+
+    def _weigh_again(self, skein_id: int, left_mg: int) -> None:
+        """A weighing that is put right: what went by weight alone is put right with it.
+
+        Where a length was said, that stays what went, and the scale is held against it.
+        """
+        went_mg = self._went_by_weight_mg(skein_id)
+        if went_mg is None:
+            return
+        more_mg = self._there_mg[skein_id] - left_mg - went_mg
+        if more_mg:
+            ledger.add_entry(
+                self.deed.connection,
+                self.deed.action_id,
+                skein_id,
+                "taken" if more_mg > 0 else "returned",
+                -more_mg,
+                ledger.PUT_RIGHT,
+                cloth_id=self._cloth_id,
+            )
 
     def _used_up(self, row: RowMapping) -> None:
         """Nothing is left of it."""
@@ -251,6 +288,17 @@ class Using:
         )
         return [(command == ledger.BY_HAND, mg, mm) for command, mg, mm in rows]
 
+    def _went_by_weight_mg(self, skein_id: int) -> int | None:
+        """What was written down as gone into this cloth; None where a length was said of it."""
+        rows = self.deed.connection.execute(
+            select(entry.c.delta_mg, entry.c.length_mm)
+            .where(entry.c.skein_id == skein_id, entry.c.cloth_id == self._cloth_id, stands(entry))
+            .where(entry.c.kind.in_(("taken", "returned")))
+        ).all()
+        if any(row.length_mm is not None for row in rows):
+            return None
+        return -sum(int(row.delta_mg) for row in rows)
+
     def _used_m(self, skein_id: int) -> float:
         """Metres of the skein in this cloth, by the length where one was said."""
         tex = self._supply(skein_id).tex
@@ -264,6 +312,7 @@ class Using:
         if taken_mg > 0:
             connection, skein_id = self.deed.connection, supply.skein_id
             off_mg = reduce_claims(connection, self._cloth_id, skein_id, taken_mg)
+        self._touched.add(supply.skein_id)
         how = "about " + say_length(length_m) if length_m is not None else "weighed"
         ledger.add_entry(
             self.deed.connection,

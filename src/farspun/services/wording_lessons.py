@@ -45,7 +45,8 @@ def _belief_rows(factor: str, belief: "Belief", records: "list[RecordShown]") ->
     yield ("Habit", f"{usual_figure(belief.habit, factor)}{like}")
     each = [_seen(one, factor, alike) for one in records]
     yield ("Seen", "; ".join(each))
-    yield ("Now", f"{usual_figure(belief.now, factor)}, {_rests_on(belief)}")
+    of = " of the picks meant, 100 % being as planned" if factor == "beat" else ""
+    yield ("Now", f"{usual_figure(belief.now, factor)}{of}, {_rests_on(belief)}")
     if factor == "waste_cm":
         habit, now = (
             f"{say_inches(one.mean).removesuffix(' in')} ± {say_inches(one.sd)}"

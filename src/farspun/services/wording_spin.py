@@ -124,12 +124,13 @@ def _kinds(spin: "Target") -> list[tuple[int, "Single"]]:
 
 def _singles(spin: "Target") -> Iterator[Row]:
     label = "Singles"
+    sure = ", enough for the sure amount" if _sure(spin, say_mass) else ""
     for many, one in _kinds(spin):
         number = in_words(many)
         grams = say_mass(to_weigh(one.mass_g))
         yield (
             label,
-            f"{number} of {say_length(to_have(one.length_m))} at the wheel, {grams}"
+            f"{number} of {say_length(to_have(one.length_m))} at the wheel, {grams}{sure}"
             f"{_off_the_wheel(one)}: {_metric(one)}",
         )
         yield ("", f"{_yards(one)}: {_imperial(one)}")

@@ -18,6 +18,14 @@ def add_equipment(
     connection: Connection, table: Table, action_id: int, name: str, **described: Any
 ) -> None:
     """A row of `loom` or `reed`. Raises ImpossibleValue where the name is taken."""
+    refuse_taken(connection, table, name)
+    connection.execute(
+        insert(table).values(action_id=action_id, name=name, name_key=name_key(name), **described)
+    )
+
+
+def refuse_taken(connection: Connection, table: Table, name: str) -> None:
+    """Raises ImpossibleValue where a loom or reed has that name."""
     there = connection.execute(
         select(table.c.name).where(table.c.name_key == name_key(name))
     ).scalar_one_or_none()
@@ -28,18 +36,21 @@ def add_equipment(
             f"there is a {table.name} called “{there}” already",
             f"Choose another name, or see the list: farspun {table.name} list",
         )
-    connection.execute(
-        insert(table).values(action_id=action_id, name=name, name_key=name_key(name), **described)
-    )
+
+
+def equipment_named(connection: Connection, table: Table, name: str) -> RowMapping:
+    """The loom or reed of that name. Raises NotFound with the nearest names."""
+    found = connection.execute(select(table).where(table.c.name_key == name_key(name)))
+    row = found.mappings().one_or_none()
+    if row is None:
+        known = connection.execute(select(table.c.name)).scalars()
+        raise NotFound(table.name, name.strip(), known)
+    return row
 
 
 def loom_named(connection: Connection, name: str) -> RowMapping:
     """The loom of that name. Raises NotFound with the nearest names."""
-    found = connection.execute(select(loom).where(loom.c.name_key == name_key(name)))
-    row = found.mappings().one_or_none()
-    if row is None:
-        raise NotFound("loom", name.strip(), connection.execute(select(loom.c.name)).scalars())
-    return row
+    return equipment_named(connection, loom, name)
 
 
 def all_looms(connection: Connection) -> list[RowMapping]:

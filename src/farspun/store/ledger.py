@@ -21,6 +21,7 @@ MG_PER_G = 1000
 UG_PER_G = 1_000_000
 MM_PER_M = 1000
 BY_HAND = "skein take"  # the command with which she takes yarn herself
+PUT_RIGHT = "weighed again"  # an entry that puts right what went, where the rest is weighed again
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,17 @@ def was_weighed_later(connection: Connection, skein_id: int) -> bool:
     return found.first() is not None
 
 
+def closed_with_mg(connection: Connection, skein_id: int) -> int:
+    """What was left of a skein when it was closed last."""
+    last = connection.execute(
+        select(entry.c.delta_mg)
+        .where(entry.c.skein_id == skein_id, entry.c.kind == "closed", stands(entry))
+        .order_by(entry.c.id.desc())
+        .limit(1)
+    )
+    return -(last.scalar() or 0)
+
+
 def taken_for_cloths(
     connection: Connection, skein_ids: Collection[int] | None
 ) -> dict[int, list[tuple[int, float, float | None]]]:
@@ -148,7 +160,11 @@ def taken_by_hand_g(connection: Connection, cloth_id: int) -> dict[int, float]:
 
 
 def happened(connection: Connection, skein_ids: Collection[int]) -> dict[int, Happened]:
-    """Takes and later weighings of each skein that had any, in the order they happened."""
+    """Takes and later weighings of each skein that had any, in the order they happened.
+
+    A weighing for a cloth that was weighed again for it, nothing else having been taken between,
+    was a slip: the later one counts.
+    """
     rows = connection.execute(
         select(
             entry.c.skein_id,
@@ -157,13 +173,16 @@ def happened(connection: Connection, skein_ids: Collection[int]) -> dict[int, Ha
             entry.c.length_mm,
             entry.c.weighed_mg,
             entry.c.step_ug,
+            entry.c.cloth_id,
+            entry.c.said,
         )
         .where(among(entry.c.skein_id, skein_ids), stands(entry))
         .order_by(entry.c.id)
     )
+    slip: dict[int, tuple[int, int]] = {}  # by skein: cloth and place of a weighing that may be one
     balance: dict[int, int] = {}
     found: dict[int, Happened] = {}
-    for skein_id, kind, delta_mg, length_mm, weighed_mg, step_ug in rows:
+    for skein_id, kind, delta_mg, length_mm, weighed_mg, step_ug, cloth_id, said in rows:
         before = balance.get(skein_id, 0)
         balance[skein_id] = before + delta_mg
         if kind == "taken":
@@ -176,5 +195,12 @@ def happened(connection: Connection, skein_ids: Collection[int]) -> dict[int, Ha
             event = Weigh(weighed_mg / MG_PER_G, step_ug / UG_PER_G)
         else:
             continue
-        found.setdefault(skein_id, Happened(before, [])).events.append(event)
+        events = found.setdefault(skein_id, Happened(before, [])).events
+        if kind == "weighed" and cloth_id is not None:
+            if slip.get(skein_id, (None, 0))[0] == cloth_id:
+                del events[slip[skein_id][1]]
+            slip[skein_id] = (cloth_id, len(events))
+        elif said != PUT_RIGHT:
+            slip.pop(skein_id, None)
+        events.append(event)
     return found

@@ -196,4 +196,11 @@ def _density(plain: str, what: str, kind: Kind) -> _Sum | None:
     unit = kind.units.get(found[2].replace(" ", "")) if found else None
     if not found or not unit or not is_number(found[1]):
         return None
+    if "/" in found[1] and " " not in found[1] and found[2].startswith("/"):
+        raise UnreadableValue(
+            what,
+            shown(plain),
+            "it holds “so many in so many” twice",
+            f"Write it once: “{kind.example}”.",
+        )
     return _scaled(number(found[1], what), unit)

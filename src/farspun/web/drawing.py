@@ -35,7 +35,8 @@ class Desk:
 class Form:
     """A form as it is drawn: its boxes, what is in them, what is wrong, where it goes.
 
-    `hidden`: what goes with it unseen; `done`: the word on its button.
+    `hidden`: what goes with it unseen; `done`: the word on its button; `asked`: it was asked about,
+    and may be sent again as it is with a tick.
     """
 
     action: str
@@ -46,11 +47,14 @@ class Form:
     typed: Typed = field(default_factory=dict)
     wrong: Mapping[str, str] = field(default_factory=dict)
     problem: str = ""
+    asked: bool = False
+    number: int = 0  # sets it apart from others that go to the same place
 
     @property
     def key(self) -> str:
         """Sets its boxes apart from those of another form on the page."""
-        return self.action.strip("/").replace("/", "-")
+        key = self.action.strip("/").replace("/", "-")
+        return f"{key}-{self.number}" if self.number else key
 
     def field(self, name: str) -> Field:
         """The box of that name."""

@@ -9,6 +9,7 @@ from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue, Wrong
 
 Kind = Literal["amount", "number", "text", "long", "choice", "check"]
 Typed = Mapping[str, str]
+IN_TEN = re.compile(r"\d+(?:\.\d+)?\s*/\s*10")  # as a reed is stamped
 MOST_TYPED = 4000  # characters in a box; judgement
 OWN_UNIT = "%\"'″′“”‘’"  # signs of units, however a keyboard sets them
 COMMAND = re.compile(r"\bfarspun [a-z-]+|(?<!\w)--[a-z]")
@@ -92,10 +93,17 @@ def with_unit(text: str, unit: str, units: Sequence[str]) -> str:
     ('1½ m', '60”')
     >>> with_unit("1,500", "g", ("g", "oz"))
     '1,500 g'
+
+    A reed is stamped with how many dents stand in 10 cm; so written, it needs no unit.
+
+    >>> with_unit("40/10", "dpi", ("/10cm", "dpi"))
+    '40/10cm'
     """
     text = re.sub(r"(?<=\d),(?=\d{1,2}\b|\d{4,}\b)", ".", text) if text.count(",") == 1 else text
     if any(sign.isalpha() or sign in OWN_UNIT for sign in text) or not units:
         return text
+    if IN_TEN.fullmatch(text) and any(one.startswith("/") for one in units):
+        return f"{text}cm"
     chosen = unit if unit in units else units[0]
     return re.sub(r"\s*(±|\+-)\s*", f" {chosen}±", text) + (
         chosen if chosen == "%" else f" {chosen}"

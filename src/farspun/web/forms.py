@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from farspun.errors import FarspunError
+from farspun.errors import FarspunError, ToConfirm
 from farspun.web.drawing import Desk, Form, wrong_in
 from farspun.web.fields import Field, Typed
 
@@ -50,7 +50,13 @@ def drawn(
         typed=failed.typed if own and failed else filled or {},
         wrong=wrong,
         problem=problem,
+        asked=own and failed is not None and isinstance(failed.error, ToConfirm),
     )
+
+
+def sure(typed: Typed) -> bool:
+    """Whether she ticked that what was asked about is right."""
+    return bool(typed.get("sure"))
 
 
 def filled_from(values: Mapping[str, object]) -> Typed:

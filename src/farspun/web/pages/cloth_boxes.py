@@ -88,7 +88,7 @@ ASSUMED = (
     _loss("let_off", "Let-off"),
     _loss("shrink_length", "Shrinkage in length"),
     _loss("shrink_width", "Shrinkage in width"),
-    _loss("beat", "Beat", "how far off your picks may be"),
+    _loss("beat", "Picks, give or take", "how far off the picks meant your beat may be"),
     _length("waste", "Loom waste"),
 )
 FACTORS = {"waste_cm": "waste"}  # boxes that are not called as their factor

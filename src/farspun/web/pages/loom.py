@@ -9,13 +9,14 @@ from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from farspun import units
-from farspun.craft.plan import STAGES, Plan
+from farspun.craft.plan import STAGES, WARPED, Plan
 from farspun.errors import FarspunError
 from farspun.services.answers import Check
 from farspun.services.cloth_shelf import Looked, look_at_cloth
-from farspun.services.cloths import cloths_to_weave
+from farspun.services.cloths import Measured, cloths_to_weave
 from farspun.services.life import Step, advance, sample_cloth
 from farspun.services.stages import SAID
+from farspun.services.taught import CLOTH
 from farspun.services.telling import sample_said, step_said, told_from, with_left
 from farspun.services.wording_cloth import verdict_said
 from farspun.services.wording_lessons import all_question_lines
@@ -25,7 +26,7 @@ from farspun.units import say_cm, say_inches, say_per_cm, say_per_inch
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, page
 from farspun.web.fields import Field, Typed, bad_boxes, said_on_page
-from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.forms import Asks, Failed, drawn, filled_from, sure
 from farspun.web.pages import weighing
 from farspun.web.pages.cloth import grouped
 from farspun.web.pages.left_boxes import LEFT, beside, left_boxes, left_in, skeins_of
@@ -112,10 +113,12 @@ def router(desk: Desk) -> APIRouter:
             return _page(request, desk, name, Failed(action, typed, error))
 
         def act(values: dict[str, Any]) -> tuple[str, list[str]]:
-            tell = weighing.weigh if stage == WEIGHED else partial(_told, stage=stage)
+            tell = weighing.weigh if stage == WEIGHED else partial(
+                _told, stage=stage, is_sure=sure(typed))  # fmt: skip
             return address("/at-the-loom", cloth=name), tell(desk, name, values, skeins)
 
-        sent = Submitted(request, desk, action, typed, redraw)
+        new = _only_new(desk, name, stage, typed) if stage in STAGES else typed
+        sent = Submitted(request, desk, action, new, redraw)
         return sent.carry_out(_boxes(stage, skeins), "cloth", name, act)
 
     return pages
@@ -131,7 +134,12 @@ def _boxes(stage: str, skeins: Sequence[str]) -> list[Field]:
 
 
 def _told(
-    desk: Desk, name: str, values: dict[str, Any], skeins: Sequence[str], stage: str
+    desk: Desk,
+    name: str,
+    values: dict[str, Any],
+    skeins: Sequence[str],
+    stage: str,
+    is_sure: bool,
 ) -> list[str]:
     left = left_in(values, skeins)
     tare = values.pop("tare", None)
@@ -141,7 +149,8 @@ def _told(
     if stage == "sample":
         step = sample_cloth(desk.stash, name, told, said)
         return [sample_said(step), *_after(step)]
-    step = advance(desk.stash, name, stage, told, with_left(said, left, tare), left, tare)
+    step = advance(desk.stash, name, stage, told, with_left(said, left, tare), left, tare,
+                   is_sure)  # fmt: skip
     return [*step_said(step), *_after(step)]
 
 
@@ -194,18 +203,62 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Any]:
     if plan.direct and plan.status == "planned":
         later = later[1:]
     stages = [*later[:1], *stages, "sample"]
-    skeins = list(dict.fromkeys(yarn.skein for yarn in looked.shown.yarns))
     found = {}
     for stage in stages:
         again = stage == plan.status
         done = "Correct it" if again else DONE[stage]
+        skeins = _to_weigh(looked, stage)
         asks = Asks(f"/at-the-loom/{stage}", done, _boxes(stage, skeins))
         hidden = beside(skeins, LEFT)
         found[stage] = drawn(
             desk, asks, looked.newest, plan.name or "", failed=failed,
+            filled=told_before(looked.shown.measured) if again else None,
             beside={} if stage == "sample" else hidden,
         )  # fmt: skip
     return found
+
+
+def _to_weigh(looked: Looked, stage: str) -> list[str]:
+    """The skeins of which something may be left then: no weft is woven before it is off."""
+    yarns = looked.shown.yarns
+    own = [one.skein for one in yarns if stage not in WARPED or one.side == "warp"]
+    return list(dict.fromkeys(own))
+
+
+def told_before(measured: Sequence[Measured]) -> Typed:
+    """What was told of the cloth itself, as it would be typed; lengths in cm."""
+    told = next((one.told for one in measured if one.stage == CLOTH), None)
+    if told is None:
+        return {}
+    lengths = {
+        "warp": told.warp_cm, "tape": told.tape_cm, "thrums": told.thrums_cm,
+        "spare": told.spare_cm, "off_wide": told.off_width_cm, "off_long": told.off_length_cm,
+        "washed_wide": told.washed_width_cm, "washed_long": told.washed_length_cm,
+        "picks": told.picks_per_cm, "mass": told.mass_g,
+    }  # fmt: skip
+    written = {name: f"{cm:.6g}" for name, cm in lengths.items() if cm is not None}
+    plain = {"ends": told.ends, "state": told.picks_state, "wash": told.wash}
+    return {**written, **filled_from(plain)}
+
+
+def _only_new(desk: Desk, name: str, stage: str, typed: Typed) -> Typed:
+    """The form without what it held already as it was drawn: only what is told anew is told."""
+    shown = look_at_cloth(desk.stash, name).shown
+    if shown.plan.status != stage:
+        return typed
+    before = told_before(shown.measured)
+    same = {
+        one
+        for one, text in before.items()
+        if typed.get(one, "").strip() == text
+        and typed.get(f"{one}_unit", "") in ("", BOXES[one].units[0] if BOXES[one].units else "")
+    }
+    for pair in (OFF, WASHED[:2]):
+        if not same.issuperset(pair):
+            same -= set(pair)
+    if not same.issuperset({"picks", "state"} & before.keys()):
+        same -= {"picks", "state"}
+    return {one: text for one, text in typed.items() if one not in same}
 
 
 def marks(plan: Plan, check: Check) -> list[tuple[str, str, str, str]]:

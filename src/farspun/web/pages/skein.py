@@ -1,6 +1,7 @@
 """One skein: what is known of it, what happened to it, and what can be done with it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
@@ -13,7 +14,7 @@ from farspun.units import say_mass, say_mass_imperial
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, Form, page
 from farspun.web.fields import Field, Typed
-from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.forms import Asks, Failed, drawn, sure
 from farspun.web.pages.skein_boxes import MASS, MEASURED, TARE, measured
 
 REASONS = (
@@ -24,8 +25,13 @@ REASONS = (
     ("lost", "lost"),
     ("spoiled", "spoiled"),
 )
-WEIGH = Asks("/skein/weigh", "Weigh", (MASS, TARE))
-MEASURE = Asks("/skein/measure", "Keep these readings", MEASURED)
+WEIGH = Asks(
+    "/skein/weigh",
+    "Weigh what is left",
+    (replace(MASS, says="what is there now; you are asked whether the rest was used"), TARE),
+)
+WHOLE = replace(MASS, says="of the whole skein; what is left is weighed above")
+MEASURE = Asks("/skein/measure", "Keep these readings", (WHOLE, *MEASURED[1:]))
 TAKE = Asks(
     "/skein/take",
     "Take it",
@@ -36,7 +42,8 @@ TAKE = Asks(
 )
 CLOSE = Asks("/skein/close", "Close it", (Field("because", "Because", "choice", choices=REASONS),))
 STRIKE = Asks("/skein/strike", "Strike it out", (Field("reading", "The reading that was a slip"),))
-EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE)}
+REOPEN = Asks("/skein/reopen", "Open it again", ())
+EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE, REOPEN)}
 Done = tuple[str, list[str]]
 
 
@@ -63,7 +70,9 @@ def router(desk: Desk) -> APIRouter:
             return _page(request, desk, name, Failed(asks.action, typed, error))
 
         def act(values: dict[str, Any]) -> Done:
-            return address("/skein", name=name), ACTS[asks.action](desk, name, values)
+            return address("/skein", name=name), ACTS[asks.action](
+                desk, name, values | {"sure": sure(typed)}
+            )
 
         sent = Submitted(request, desk, asks.action, typed, redraw)
         return sent.carry_out(asks.fields, "skein", name, act)
@@ -74,11 +83,15 @@ def router(desk: Desk) -> APIRouter:
 def _page(request: Request, desk: Desk, name: str, failed: Failed | None) -> Response:
     looked = look_at(desk.stash, name)
     forms = {} if looked.skein.status == "closed" else _forms(desk, looked, failed)
+    again = None
+    if looked.skein.status == "closed":
+        again = drawn(desk, REOPEN, looked.newest, looked.skein.name, failed=failed)
     closed = failed if not forms else None  # it was closed meanwhile: there is no form to stand by
     status = 200 if failed is None else status_of(failed.error)
     return page(
         request, desk, "skein.html", status,
-        skein=looked.skein, lines=looked.lines, forms=forms, problem=_problem(closed),
+        skein=looked.skein, lines=looked.lines, forms=forms, again=again,
+        problem=_problem(closed),
     )  # fmt: skip
 
 
@@ -115,12 +128,14 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Form]
 def _weigh(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
     if values["mass"] is None:
         raise ImpossibleValue("mass", "empty", "what the scale shows")
-    moved = balance.weigh(desk.stash, name, values["mass"], values["tare"])
+    moved = balance.weigh(desk.stash, name, values["mass"], values["tare"], values["sure"])
     return [*moved.remarks, *_left(moved)]
 
 
 def _measure(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    done = skeins.measure(desk.stash, name, measured(values), values["wrap"], values["tug"])
+    done = skeins.measure(
+        desk.stash, name, measured(values), values["wrap"], values["tug"], values["sure"]
+    )
     return [*(f"{kind}: {said}." for kind, said in done.readings), *done.remarks]
 
 
@@ -135,8 +150,13 @@ def _take(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
 def _close(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
     if values["because"] is None:
         raise ImpossibleValue("because", "empty", "used up, given away, sold, lost or spoiled")
-    moved = balance.close(desk.stash, name, values["because"])
+    moved = balance.close(desk.stash, name, values["because"], values["sure"])
     return [f"It is closed ({values['because']}).", *moved.remarks]
+
+
+def _reopen(desk: Desk, name: str, _: dict[str, Any]) -> list[str]:
+    moved = balance.reopen(desk.stash, name)
+    return ["It is open again.", *_left(moved)]
 
 
 def _strike(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
@@ -157,4 +177,5 @@ ACTS = {
     "/skein/take": _take,
     "/skein/close": _close,
     "/skein/strike": _strike,
+    "/skein/reopen": _reopen,
 }
