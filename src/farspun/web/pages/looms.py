@@ -6,7 +6,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
 from farspun import units
-from farspun.errors import FarspunError, ImpossibleValue
+from farspun.errors import FarspunError
 from farspun.services import equipment
 from farspun.services.since import newest_action
 from farspun.web.answering import Submitted, status_of, typed_in
@@ -20,10 +20,11 @@ LOOM = Asks(
     "/looms/loom",
     "Add the loom",
     (
-        Field("name", "Name"),
-        Field("kind", "Kind", "choice", choices=[("", "choose"), *((one, one) for one in KINDS)]),
+        Field("name", "Name", needed="Give it a name."),
+        Field("kind", "Kind", "choice", choices=[("", "choose"), *((one, one) for one in KINDS)],
+              needed="Choose what kind of loom it is."),
         Field("width", "Widest it weaves", "amount", lambda text: units.length(text, "width"),
-              LENGTHS, says="in the reed"),
+              LENGTHS, says="in the reed", needed="Type how wide it weaves."),
         Field("waste", "Loom waste", "amount",
               lambda text: units.length(text, "waste", zero=True), LENGTHS,
               says="if you know yours, as 50±8; else as usual for its kind"),
@@ -35,12 +36,13 @@ REED = Asks(
     "/looms/reed",
     "Add it",
     (
-        Field("name", "Name"),
-        Field("dents", "Dents", "amount", units.dents, ("/10cm", "dpi")),
+        Field("name", "Name", needed="Give it a name."),
+        Field("dents", "Dents", "amount", units.dents, ("/10cm", "dpi"),
+              needed="Type what is stamped on it."),
         Field("rigid_heddle", "It is a rigid heddle", "check"),
         Field("loom", "For the loom"),
     ),
-)
+)  # fmt: skip
 
 
 def router(desk: Desk) -> APIRouter:
@@ -57,7 +59,6 @@ def router(desk: Desk) -> APIRouter:
         """Add a loom."""
 
         def act(values: dict[str, Any]) -> list[str]:
-            _needs(values, "name", "kind", "width")
             added = equipment.add_loom(
                 desk.stash, values["name"], values["kind"], values["width"], values["waste"],
                 values["tie"] or "knots", values["shafts"],
@@ -71,7 +72,6 @@ def router(desk: Desk) -> APIRouter:
         """Add a reed or a rigid heddle."""
 
         def act(values: dict[str, Any]) -> list[str]:
-            _needs(values, "name", "dents")
             added, remark = equipment.add_reed(
                 desk.stash, values["name"], values["dents"], values["rigid_heddle"], values["loom"]
             )
@@ -80,12 +80,6 @@ def router(desk: Desk) -> APIRouter:
         return _sent(request, desk, REED, typed, act)
 
     return pages
-
-
-def _needs(values: dict[str, Any], *names: str) -> None:
-    for name in names:
-        if values[name] is None:
-            raise ImpossibleValue(name, "empty", "what is asked for")
 
 
 def _sent(request: Request, desk: Desk, asks: Asks, typed: Typed, act: Any) -> Response:

@@ -1,19 +1,21 @@
 """One skein: what is known of it, what happened to it, and what can be done with it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
-from farspun.errors import FarspunError, ImpossibleValue
+from farspun.errors import FarspunError
 from farspun.services import balance, corrections, skeins
 from farspun.services.browsing import Looked, look_at
 from farspun.units import say_mass, say_mass_imperial
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, Form, page
 from farspun.web.fields import Field, Typed
-from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.forms import Asks, Failed, drawn, filled_from
+from farspun.web.pages.putting_right import PUT_RIGHT, described_now, put_right
 from farspun.web.pages.skein_boxes import MASS, MEASURED, TARE, measured
 
 REASONS = (
@@ -24,19 +26,22 @@ REASONS = (
     ("lost", "lost"),
     ("spoiled", "spoiled"),
 )
-WEIGH = Asks("/skein/weigh", "Weigh", (MASS, TARE))
+WEIGH = Asks("/skein/weigh", "Weigh", (replace(MASS, needed="Type what the scale shows."), TARE))
 MEASURE = Asks("/skein/measure", "Keep these readings", MEASURED)
 TAKE = Asks(
     "/skein/take",
     "Take it",
     (
-        Field("amount", "So much", "amount", balance.amount, ("g", "oz", "m", "yd")),
+        Field("amount", "So much", "amount", balance.amount, ("g", "oz", "m", "yd"),
+              needed="Type how much is taken: a weight or a length."),
         Field("cloth", "For", says="the cloth that keeps it; else leave it"),
     ),
-)
-CLOSE = Asks("/skein/close", "Close it", (Field("because", "Because", "choice", choices=REASONS),))
-STRIKE = Asks("/skein/strike", "Strike it out", (Field("reading", "The reading that was a slip"),))
-EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE)}
+)  # fmt: skip
+BECAUSE = Field("because", "Because", "choice", choices=REASONS, needed="Choose why it goes.")
+CLOSE = Asks("/skein/close", "Close it", (BECAUSE,))
+SLIP = Field("reading", "The reading that was a slip", needed="Choose the reading that was a slip.")
+STRIKE = Asks("/skein/strike", "Strike it out", (SLIP,))
+EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE, PUT_RIGHT)}
 Done = tuple[str, list[str]]
 
 
@@ -63,6 +68,8 @@ def router(desk: Desk) -> APIRouter:
             return _page(request, desk, name, Failed(asks.action, typed, error))
 
         def act(values: dict[str, Any]) -> Done:
+            if asks is PUT_RIGHT:
+                return put_right(desk, name, values)
             return address("/skein", name=name), ACTS[asks.action](desk, name, values)
 
         sent = Submitted(request, desk, asks.action, typed, redraw)
@@ -101,20 +108,21 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Form]
     strike = Asks(
         STRIKE.action,
         STRIKE.done,
-        (Field("reading", STRIKE.fields[0].label, "choice", choices=[("", "choose"), *said]),),
+        (replace(SLIP, kind="choice", choices=[("", "choose"), *said]),),
     )
     asks: Sequence[Asks] = (WEIGH, MEASURE, take, CLOSE, strike)
-    return {
+    forms = {
         one.action.removeprefix("/skein/"): drawn(
             desk, one, looked.newest, shown.name, failed=failed
         )
         for one in asks
     }
+    as_it_is = filled_from(described_now(shown))
+    forms["change"] = drawn(desk, PUT_RIGHT, looked.newest, shown.name, as_it_is, failed)
+    return forms
 
 
 def _weigh(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["mass"] is None:
-        raise ImpossibleValue("mass", "empty", "what the scale shows")
     moved = balance.weigh(desk.stash, name, values["mass"], values["tare"])
     return [*moved.remarks, *_left(moved)]
 
@@ -125,23 +133,17 @@ def _measure(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
 
 
 def _take(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["amount"] is None:
-        raise ImpossibleValue("the amount", "empty", "a mass or a length")
     moved = balance.take(desk.stash, name, values["amount"], values["cloth"])
     taken = f"Taken: {say_mass(-moved.change_g)} ({say_mass_imperial(-moved.change_g)})."
     return [taken, *moved.remarks, *_left(moved)]
 
 
 def _close(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["because"] is None:
-        raise ImpossibleValue("because", "empty", "used up, given away, sold, lost or spoiled")
     moved = balance.close(desk.stash, name, values["because"])
     return [f"It is closed ({values['because']}).", *moved.remarks]
 
 
 def _strike(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["reading"] is None:
-        raise ImpossibleValue("the reading", "empty", "one of those told")
     corrections.strike(desk.stash, name, values["reading"])
     return [f"{values['reading']} counts no more; the history keeps it."]
 
