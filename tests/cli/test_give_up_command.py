@@ -156,7 +156,7 @@ def test_the_history_has_every_command_and_what_it_did_with_the_yarn(desk: Desk)
     assert told[2]["used_g"]["Gorse 1"] == pytest.approx(97.5, abs=0.1)  # 150 ends of 2.6 m
     assert told[5]["used_g"] == {"Driftwood": pytest.approx(90.0)}
     shown = desk.run("cloth history Shawl").stdout
-    assert "weigh (undone)" in shown
+    assert "ball weighed (undone)" in shown
     assert "Driftwood: 90 g used" in shown
 
 

@@ -52,7 +52,7 @@ def test_without_javascript_a_button_works_it_out_and_keeps_what_was_typed(reade
 def test_nothing_typed_needs_a_name(reader: Reader) -> None:
     page = reader.send(reader.open(ADD), ADD)
     assert page.status == 422
-    assert "at least one character" in page.wrong("name")
+    assert page.wrong("name") == "Give it a name."
 
 
 @pytest.mark.parametrize(
@@ -82,8 +82,8 @@ def test_a_box_that_cannot_be_says_why_beside_it_and_keeps_the_rest(
 
 def test_every_box_that_is_wrong_is_told_at_once(reader: Reader) -> None:
     page = reader.send(reader.open(ADD), ADD, name="Gorse", mass="x", strands="y")
-    assert page.wrong("mass") and page.wrong("strands")
-    assert page.problem.startswith("2 boxes cannot be read.")
+    assert page.wrong("mass") and page.wrong("strands") and page.wrong("once_round")
+    assert page.problem.startswith("3 boxes are not right yet.")
 
 
 def test_a_unit_is_switched_beside_the_box(reader: Reader) -> None:
@@ -98,7 +98,7 @@ def test_a_decimal_comma_of_a_phone_is_read(reader: Reader) -> None:
 
 def test_half_a_test_length_asks_for_the_other(reader: Reader) -> None:
     page = reader.send(reader.open(ADD), ADD, name="Gorse", test_length="10")
-    assert "needs both" in page.wrong("test_mass")
+    assert "fill in both" in page.wrong("test_mass")
 
 
 def test_a_name_that_is_a_script_is_only_text(reader: Reader) -> None:
@@ -229,6 +229,16 @@ def test_rows_are_paged_in_the_order_of_names(reader: Reader) -> None:
     assert first.said.index("Skein 2 ") < first.said.index("Skein 10 ")
     assert "Skein 95" in last.said and "Skein 80 " not in last.said
     assert "page 3 of 3" in reader.open("/stash", at="999").said
+
+
+def test_a_search_too_long_is_told_on_a_page(gorse: Reader) -> None:
+    page = gorse.open("/stash", q="x" * 201)
+    assert page.status == 422
+    assert "at most 200 characters" in page.main and "To the stash" in page.main
+    other = gorse.open("/stash", at="first")
+    assert other.status == 422 and "“at”" in other.main and "{" not in other.main
+    face = gorse.open("/cloth/face.png", of="Scarf", close="{7}")
+    assert face.status == 422 and face.headers["content-type"].startswith("text/html")
 
 
 def test_the_list_is_in_yards_where_asked(gorse: Reader) -> None:

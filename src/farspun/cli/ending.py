@@ -54,4 +54,5 @@ def history(ctx: typer.Context, name: Name, json: Json = False) -> None:
     if json:
         print_json(events)
         return
-    print_table(["when (UTC)", "what", "said", "yarn"], [event_row(one) for one in events])
+    rows = [event_row(one, name.strip()) for one in events]
+    print_table(["when (UTC)", "what", "said", "yarn"], rows)

@@ -29,12 +29,14 @@ class Title:
     closed: bool
     free: bool
     doubtful: bool
+    used_up: bool = False
 
 
 FILTERS: Mapping[str, Callable[[Title], bool]] = {
-    "open": lambda one: not one.closed,
+    "open": lambda one: not one.closed and not one.used_up,
     "free": lambda one: one.free and not one.closed,
     "doubtful": lambda one: one.doubtful and not one.closed,
+    "used": lambda one: one.used_up and not one.closed,
     "closed": lambda one: one.closed,
     "all": lambda one: True,
 }
@@ -42,7 +44,9 @@ FILTERS: Mapping[str, Callable[[Title], bool]] = {
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """One page: its skeins, how many were found and how many there are in all; pages from 1."""
+    """One page: its skeins, how many were found and how many there are in all; pages from 1.
+
+    `used_up`: how many are still open of which nothing is left."""
 
     skeins: list[Shown]
     found: int
@@ -50,6 +54,7 @@ class Shelf:
     page: int
     pages: int
     newest: int
+    used_up: int = 0
 
 
 def browse(stash: Stash, search: str = "", which: str = "open", page: int = 1) -> Shelf:
@@ -70,7 +75,8 @@ def browse(stash: Stash, search: str = "", which: str = "open", page: int = 1) -
             claims_on(connection, ids),
             disagreements(connection, ids),
         )
-        return Shelf(rows, len(found), len(titles), page, pages, newest)
+        used_up = sum(FILTERS["used"](one) for one in titles)
+        return Shelf(rows, len(found), len(titles), page, pages, newest, used_up)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +146,7 @@ def _read_titles(connection: Connection) -> list[Title]:
             text="\n".join(part for part in texts if part).casefold(),
             closed=status == "closed",
             free=known and (balance_mg or 0) > claimed.get(number, 0),
+            used_up=balance_mg == 0,
             doubtful=doubted or not known or 2 * Z95 * (sd_ln or 0.0) > log(HARDLY_KNOWN),
         )
         for number, *texts, status, balance_mg, known, sd_ln, doubted in rows

@@ -32,16 +32,40 @@ def cloth_history(stash: Stash, name: str) -> list[Event]:
         return _events(connection, plan.id or 0)
 
 
-def event_row(one: Event) -> tuple[str, str, str, str]:
+DONE = {  # how a command reads to a weaver, where its own name does not
+    "cloth plan": "planned",
+    "cloth change": "changed",
+    "cloth claim": "yarn claimed again",
+    "cloth on-loom": "on the loom",
+    "cloth weigh": "ball weighed",
+    "cloth off-loom": "off the loom",
+    "cloth sample": "sample measured",
+    "cloth cut": "cut out",
+    "cloth give-up": "given up",
+    "lessons": "record confirmed",
+    "share-out": "yarn shared out",
+    "skein add": "skein added for it",
+}
+
+
+def event_row(one: Event, cloth: str = "") -> tuple[str, str, str, str]:
     """When, what, what was said, which yarn went or came back; as every screen says it.
 
-    >>> event_row(Event("2025-03-01T09:30:00", "cloth wound", "Scarf", {"Gorse": 41.2}))
-    ('2025-03-01 09:30', 'wound', 'Scarf', 'Gorse: 41 g used')
+    The name of the cloth is not said again where it is the one in question.
+
+    >>> event_row(Event("2025-03-01T09:30:00", "cloth wound", "Scarf: 90 ends", {"Gorse": 41.2}))
+    ('2025-03-01 09:30', 'wound', 'Scarf: 90 ends', 'Gorse: 41 g used')
+    >>> event_row(Event("2025-03-01T09:30:00", "cloth change", "Scarf: take-up 9 %"), "Scarf")
+    ('2025-03-01 09:30', 'changed', 'take-up 9 %', '')
     """
     moved = [used_said(skein, round(MG_PER_G * g)) for skein, g in one.used_g.items() if g]
     undone = " (undone)" if one.undone else ""
     at = one.at[:16].replace("T", " ")
-    return at, one.command.removeprefix("cloth ") + undone, one.said, ", ".join(moved)
+    done = DONE.get(one.command, one.command.removeprefix("cloth "))
+    said = one.said
+    if cloth and said.startswith(cloth):
+        said = said.removeprefix(cloth).lstrip(":, ")
+    return at, done + undone, said, ", ".join(moved)
 
 
 def _events(connection: Connection, cloth_id: int) -> list[Event]:

@@ -20,6 +20,7 @@ from farspun.services.names import cloth_named
 from farspun.services.planning import planned
 from farspun.services.resleying import Resley, changeable, refuse_unless_planned, resleyed
 from farspun.services.taught import Taught, pieces, taught
+from farspun.services.wording_change import change_said
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths
 from farspun.store.engine import Stash, reading
@@ -147,7 +148,7 @@ def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Changed:
     Claims on skeins that left the cloth are given up. Of a warp that is wound only the sett, reed
     and picks may change: it is sleyed anew.
     """
-    with doing(stash, "cloth change", name.strip()) as deed:
+    with doing(stash, "cloth change", f"{name.strip()}: {change_said(asked)}") as deed:
         before = changeable(deed.connection, cloth_named(deed.connection, name), asked)
         was = checked(deed.connection, before)
         plan = planned(deed.connection, asked, before)

@@ -81,7 +81,8 @@ def strike(stash: Stash, name: str, said: str) -> ShownWhole:
 
 def _words(said: Mapping[str, Any]) -> str:
     shown = {key: getattr(value, "said", value) for key, value in said.items()}
-    return ", ".join(f"{key} {value}" for key, value in shown.items())
+    words = {key: "taken away" if value in (None, "") else value for key, value in shown.items()}
+    return ", ".join(f"{key} {value}" for key, value in words.items())
 
 
 def _touched(said: Mapping[str, Any]) -> set[str]:

@@ -151,7 +151,7 @@ def _refuse_parts(measured: Measured) -> None:
     counted = measured.once_round is not None or measured.length is not None
     if not counted and (measured.state is not None or measured.tool is not None):
         raise WrongUse(
-            "--state and --tool tell how a skein was counted, and no count is given.",
+            "Washed or not, and the tool, tell how a skein was counted, and no count is given.",
             "Add --strands and --once-round, or --length.",
         )
     if measured.tare is not None and measured.mass is None:

@@ -75,18 +75,23 @@ class Understood:
 
 
 def add(
-    stash: Stash, description: Description, measured: Measured, cloth: str | None = None
+    stash: Stash,
+    description: Description,
+    measured: Measured,
+    cloth: str | None = None,
+    side: str | None = None,
 ) -> Understood:
-    """Add a skein with what was measured of it; `cloth`: the one it was spun for.
+    """Add a skein with what was measured of it; `cloth`: the one it was spun for, `side`: its warp
+    or weft, where she knows which.
 
     Raises ImpossibleValue for a name taken, a blend, reading or date that cannot be, and for a
-    cloth that needs no yarn any more; NotFound for one that is not there.
+    cloth or side that needs no yarn any more; NotFound for one that is not there.
     """
     described, name = described_columns(description), skein_name(description.name)
     fibre = blend(described["fibre"])
     taken = readings(measured, fibre.main)
     with doing(stash, "skein add", _said(name, taken)) as deed:
-        shown, fit = _added(deed, name, described, taken, cloth)
+        shown, fit = _added(deed, name, described, taken, cloth, side)
     springy = fibre.elastic and not description.superwash
     told = [
         *_breeds(description),
@@ -123,7 +128,12 @@ def _breeds(described: Description) -> list[str]:
 
 
 def _added(
-    deed: Deed, name: str, described: dict[str, Any], taken: list[Reading], cloth: str | None
+    deed: Deed,
+    name: str,
+    described: dict[str, Any],
+    taken: list[Reading],
+    cloth: str | None,
+    side: str | None = None,
 ) -> tuple[ShownWhole, SpunFor | None]:
     """A new skein with its readings, and what it means for the cloth it was spun for."""
     refuse_taken_name(deed.connection, name)
@@ -132,7 +142,7 @@ def _added(
     _store(deed, skein_id, taken)
     recompute(deed.connection)
     _make_balance(deed, skein_id, None, taken)
-    fit = None if plan is None else spun_for(deed, name, plan)
+    fit = None if plan is None else spun_for(deed, name, plan, side)
     return shown_whole(deed.connection, name), fit
 
 
@@ -304,8 +314,8 @@ def described_columns(given: Description) -> dict[str, Any]:
     """The columns of a skein. Raises ImpossibleValue, UnreadableValue, NotFound, WrongUse."""
     if given.rebuy is not None and not given.mill:
         raise WrongUse("--rebuy is for mill yarn.", "Add --mill, or leave --rebuy out.")
-    if given.plies is not None and not given.plies <= MOST_PLIES:
-        raise ImpossibleValue("plies", str(given.plies), f"from 1 to {MOST_PLIES}")
+    if given.plies is not None:
+        refuse_too_many(given.plies)
     return {
         "fibre": blend(given.fibre).said,
         "plies": given.plies,
@@ -322,6 +332,12 @@ def described_columns(given: Description) -> dict[str, Any]:
         "note": tidy_text("note", given.note),
         "tug": given.tug,
     }
+
+
+def refuse_too_many(plies: int) -> None:
+    """Raises ImpossibleValue for more plies than a yarn has."""
+    if not plies <= MOST_PLIES:
+        raise ImpossibleValue("plies", str(plies), f"from 1 to {MOST_PLIES}")
 
 
 def tidy_text(what: str, given: str | None) -> str | None:

@@ -78,16 +78,19 @@ def open_cloth(connection: Connection, name: str) -> Plan:
     return plan
 
 
-def spun_for(deed: Deed, skein: str, plan: Plan) -> SpunFor:
-    """Compare the skein just added with the yarn of the cloth that it is nearest to.
+def spun_for(deed: Deed, skein: str, plan: Plan, side: str | None = None) -> SpunFor:
+    """Compare the skein just added with the yarn of the cloth that it is nearest to; of `side`
+    where that is said.
 
     Where it fits, it is put to that yarn and kept for the cloth; else nothing of the cloth changes.
+    Raises ImpossibleValue for a side that asks for no yarn any more.
     """
     row = skein_named(deed.connection, skein)
     new = supplies(deed.connection, [row["id"]])[row["id"]]
     before = checked(deed.connection, plan)
-    place = _nearest(_places(deed.connection, plan, before), new)
-    sides = _sides(_places(deed.connection, plan, before), place)
+    places = _places(deed.connection, plan, before, side)
+    place = _nearest(places, new)
+    sides = _sides(places, place)
     differs = list(_differs(deed.connection, new, place.skeins[0]))
     tex = new.tex if new.tex_known else None
     near = tex is not None and place.tex is not None and _apart(tex, place.tex) <= FITS
@@ -117,8 +120,8 @@ def spun_for(deed: Deed, skein: str, plan: Plan) -> SpunFor:
     return replace(told, now=checked(deed.connection, with_it), anew=anew)
 
 
-def _places(connection: Connection, plan: Plan, check: Check) -> list[_Place]:
-    """Every yarn that the cloth still asks for."""
+def _places(connection: Connection, plan: Plan, check: Check, only: str | None) -> list[_Place]:
+    """Every yarn that the cloth still asks for; of one side only where it is said."""
     known = supplies(connection, plan.skein_ids)
     needs = {(side, tuple(need.skeins)): need
              for side, asked in (("warp", check.warp), ("weft", check.weft))
@@ -133,7 +136,15 @@ def _places(connection: Connection, plan: Plan, check: Check) -> list[_Place]:
             bare = group[0].ends is None and group[0].share is None
             short = need.short_m is None or need.short_m > 0
             found.append(_Place(side, skeins, bare, short, _mean_tex(skeins)))
-    return found
+    wanted = [one for one in found if only in (None, one.side)]
+    if only and not wanted:
+        raise ImpossibleValue(
+            "the side",
+            only,
+            f"“{plan.name}” needs no more yarn for its {only}",
+            "Choose the other side, or add the skein for no cloth.",
+        )
+    return wanted
 
 
 def _mean_tex(skeins: Sequence[Supply]) -> float | None:

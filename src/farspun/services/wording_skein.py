@@ -145,7 +145,7 @@ def history_row(line: "Line") -> list[str]:
         change += say_mass(abs(line.change_g))
     return [
         line.at[:16].replace("T", " "),
-        f"{line.what}{_void(line)}",
+        f"{'by a reading' if line.what == 'evidence' else line.what}{_void(line)}",
         said,
         change,
         "" if line.balance_g is None else say_mass(line.balance_g),

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, or_, select
 
@@ -10,7 +11,9 @@ from farspun.store.tables import (
     change,
     claim,
     cloth,
+    cloth_spread,
     cloth_yarn,
+    confirmed,
     entry,
     evidence,
     loom,
@@ -18,6 +21,7 @@ from farspun.store.tables import (
     reed,
     skein,
     struck,
+    weighing,
 )
 
 
@@ -55,17 +59,38 @@ def done_to_skein(connection: Connection, skein_id: int, since: int) -> list[Don
 
 
 def done_to_cloth(connection: Connection, cloth_id: int, since: int) -> list[Done]:
-    """Every action after `since` that changed this cloth, told of it, or touched its skeins."""
-    skeins = select(cloth_yarn.c.skein_id).where(cloth_yarn.c.cloth_id == cloth_id)
+    """Every action after `since` that changed this cloth, its yarns, what it keeps, what was given
+    by hand, its loom or reed; told of it; or measured, moved or changed its skeins."""
+    own = cloth.c.id == cloth_id
     on = [
-        select(record.c.action_id).where(record.c.cloth_id == cloth_id),
-        select(evidence.c.action_id).where(evidence.c.skein_id.in_(skeins)),
-        select(entry.c.action_id).where(
-            or_(entry.c.skein_id.in_(skeins), entry.c.cloth_id == cloth_id)
-        ),
+        *_told_of_cloth(cloth_id),
+        *_done_to_its_skeins(cloth_id),
         _changed(cloth.name, cloth_id),
+        _changed(loom.name, select(cloth.c.loom_id).where(own)),
+        _changed(reed.name, select(cloth.c.reed_id).where(own)),
+        select(change.c.action_id).where(
+            change.c.table_name.in_((cloth_yarn.name, cloth_spread.name, claim.name)),
+            change.c.before["cloth_id"].as_integer() == cloth_id,
+        ),
     ]
     return _done(connection, on, since)
+
+
+def _told_of_cloth(cloth_id: int) -> list[Select[tuple[int]]]:
+    """What was added for this cloth, and stands."""
+    tables = (record, weighing, confirmed, entry, cloth_yarn, cloth_spread, claim)
+    return [select(one.c.action_id).where(one.c.cloth_id == cloth_id) for one in tables]
+
+
+def _done_to_its_skeins(cloth_id: int) -> list[Select[tuple[int]]]:
+    skeins = select(cloth_yarn.c.skein_id).where(cloth_yarn.c.cloth_id == cloth_id)
+    readings = select(evidence.c.id).where(evidence.c.skein_id.in_(skeins))
+    return [
+        select(evidence.c.action_id).where(evidence.c.skein_id.in_(skeins)),
+        select(struck.c.action_id).where(struck.c.evidence_id.in_(readings)),
+        select(entry.c.action_id).where(entry.c.skein_id.in_(skeins)),
+        _changed(skein.name, skeins),
+    ]
 
 
 def last_change(connection: Connection, cloth_id: int) -> tuple[int, str]:
@@ -88,8 +113,9 @@ def done_to_stash(connection: Connection, since: int) -> list[Done]:
     return _told(connection, action.c.id > since)
 
 
-def _changed(table: str, row_id: int) -> Select[tuple[int]]:
-    return select(change.c.action_id).where(change.c.table_name == table, change.c.row_id == row_id)
+def _changed(table: str, row_ids: int | Select[Any]) -> Select[tuple[int]]:
+    of = change.c.row_id == row_ids if isinstance(row_ids, int) else change.c.row_id.in_(row_ids)
+    return select(change.c.action_id).where(change.c.table_name == table, of)
 
 
 def _done(connection: Connection, on: Sequence[Select[tuple[int]]], since: int) -> list[Done]:

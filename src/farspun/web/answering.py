@@ -6,6 +6,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
@@ -82,6 +83,8 @@ def answer_errors(app: FastAPI, desk: Desk) -> None:
     def on_error(request: Request, error: Exception) -> Response:
         if isinstance(error, TooLarge):
             return _error(request, *TOO_LARGE)
+        if isinstance(error, RequestValidationError):
+            return _error(request, 422, *_not_understood(error))
         if isinstance(error, HTTPException):
             return _plain(request, error.status_code)
         if not isinstance(error, FarspunError):
@@ -103,8 +106,17 @@ def answer_errors(app: FastAPI, desk: Desk) -> None:
         what, hint = PLAIN.get(status, ("That cannot be answered.", "Begin again at the stash."))
         return _error(request, status, what, hint)
 
-    for kind in (FarspunError, TooLarge, HTTPException, Exception):
+    for kind in (FarspunError, TooLarge, HTTPException, RequestValidationError, Exception):
         app.add_exception_handler(kind, on_error)
+
+
+def _not_understood(error: RequestValidationError) -> tuple[str, str]:
+    """An address that holds what cannot be, and why."""
+    wrong = error.errors()[0] if error.errors() else {}
+    name, most = wrong.get("loc", ("",))[-1], wrong.get("ctx", {}).get("max_length")
+    if name == "q" and most:
+        return "That is too long to search for.", f"Search for at most {most} characters."
+    return "That address holds something that cannot be.", f"Look at “{name}” in it, or begin anew."
 
 
 PLAIN: Mapping[int, tuple[str, str]] = {

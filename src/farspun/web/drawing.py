@@ -15,7 +15,7 @@ from farspun.errors import FarspunError
 from farspun.services import wording, wording_skein
 from farspun.services.opening import Stash
 from farspun.services.swatches import swatch
-from farspun.web.fields import Field, Typed, field_of, said_on_page, without_commands
+from farspun.web.fields import Field, Typed, field_of, said_beside, said_on_page, without_commands
 from farspun.web.once import Once
 
 HERE = Path(__file__).parent
@@ -56,6 +56,16 @@ class Form:
         key = self.action.strip("/").replace("/", "-")
         return f"{key}-{self.number}" if self.number else key
 
+    @property
+    def refused(self) -> bool:
+        """Something is wrong with it."""
+        return bool(self.wrong or self.problem)
+
+    @property
+    def first_wrong(self) -> str:
+        """The box to begin with; empty where none is wrong."""
+        return next((one.name for one in self.fields if one.name in self.wrong), "")
+
     def field(self, name: str) -> Field:
         """The box of that name."""
         return next(one for one in self.fields if one.name == name)
@@ -68,8 +78,14 @@ def wrong_in(error: FarspunError | None, fields: Sequence[Field]) -> tuple[Mappi
     if error.boxes:
         return error.boxes, said_on_page(error)
     name = field_of(error, fields)
-    said = said_on_page(error)
-    return ({}, said) if name is None else ({name: said}, "")
+    return ({}, said_on_page(error)) if name is None else ({name: said_beside(error)}, "")
+
+
+def refused_in(context: Mapping[str, Any]) -> list[Form]:
+    """The forms of a page, beside its only one, that came back with something wrong."""
+    several: list[Any] = [one for name, one in context.items() if name != "form"]
+    several += [one for group in several if isinstance(group, dict) for one in group.values()]
+    return [one for one in several if isinstance(one, Form) and one.refused]
 
 
 def page(
@@ -81,6 +97,8 @@ def page(
         told=[without_commands(one) for one in told],
         path=request.url.path,
         where=desk.stash.where,
+        refusals=refused_in(context),
+        tried_out=request.method == "GET",
         **context,
     )
     return HTMLResponse(text, status)

@@ -1,11 +1,17 @@
 """The boxes of a form: what each takes, and reading what was typed into them."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue, WrongUse
+from farspun.errors import (
+    FarspunError,
+    ImpossibleValue,
+    UnreadableValue,
+    WrongUse,
+    one_line,
+)
 
 Kind = Literal["amount", "number", "text", "long", "choice", "check"]
 Typed = Mapping[str, str]
@@ -18,7 +24,8 @@ COMMAND = re.compile(r"\bfarspun [a-z-]+|(?<!\w)--[a-z]")
 @dataclass(frozen=True)
 class Field:
     """One box. `units`: what its number may be in, the first unless she switches; `read`: text with
-    its unit to a value; `choices`: (value, words); `says`: a line below the box."""
+    its unit to a value; `choices`: (value, words); `says`: a line below the box; `needed`: what is
+    said where it is left empty; `goes_with`: the box that must be filled in where this one is."""
 
     name: str
     label: str
@@ -28,6 +35,8 @@ class Field:
     choices: Sequence[tuple[str, str]] = ()
     says: str = ""
     usual: str = ""
+    needed: str = ""
+    goes_with: str = ""
 
     @property
     def keyboard(self) -> str:
@@ -36,10 +45,10 @@ class Field:
 
 
 def bad_boxes(wrong: Mapping[str, str]) -> WrongUse:
-    """The error that says which boxes cannot be read, each with what is wrong."""
+    """The error that says which boxes are empty or cannot be read, each with what is wrong."""
     number = len(wrong)
     error = WrongUse(
-        "One box cannot be read." if number == 1 else f"{number} boxes cannot be read.",
+        "One box is not right yet." if number == 1 else f"{number} boxes are not right yet.",
         "What is wrong stands beside it; nothing was stored.",
     )
     error.boxes = dict(wrong)
@@ -49,15 +58,27 @@ def bad_boxes(wrong: Mapping[str, str]) -> WrongUse:
 def read(fields: Sequence[Field], typed: Typed) -> dict[str, Any]:
     """What was typed, by name; None for an empty box. Raises WrongUse naming all that are wrong."""
     values: dict[str, Any] = {}
-    wrong: dict[str, str] = {}
+    wrong = dict(_lacking(fields, typed))
     for field in fields:
         try:
             values[field.name] = _value(field, typed)
         except FarspunError as error:
-            wrong[field.name] = said_on_page(error)
+            wrong[field.name] = said_beside(error)
     if wrong:
-        raise bad_boxes(wrong)
+        raise bad_boxes({one.name: wrong[one.name] for one in fields if one.name in wrong})
     return values
+
+
+def _lacking(fields: Sequence[Field], typed: Typed) -> Iterator[tuple[str, str]]:
+    """Boxes that are empty and must not be."""
+    by_name = {field.name: field for field in fields}
+    for field in fields:
+        filled = bool(typed.get(field.name, "").strip())
+        if field.needed and not filled:
+            yield field.name, field.needed
+        if field.goes_with and filled and not typed.get(field.goes_with, "").strip():
+            other = by_name[field.goes_with]
+            yield other.name, f"“{field.label}” goes with this one: fill in both, or neither."
 
 
 def _value(field: Field, typed: Typed) -> Any:
@@ -115,6 +136,25 @@ def said_on_page(error: FarspunError) -> str:
     hint = without_commands(error.hint)
     said = without_commands(error.message) or error.message
     said = said[:1].upper() + said[1:]
+    return f"{said} {hint}".strip()
+
+
+def said_beside(error: FarspunError) -> str:
+    """The same beside its box, which tells already what it is about.
+
+    >>> said_beside(ImpossibleValue("mass", "-3 g", "more than 0 g"))
+    'It cannot be -3 g: more than 0 g.'
+    >>> said_beside(UnreadableValue("mass", "heavy", "it is no number", "Write 112 g."))
+    '“heavy” cannot be read: it is no number. Write 112 g.'
+    """
+    if not isinstance(error, ImpossibleValue):
+        return said_on_page(error)
+    again = f"Give {error.what} again: {error.allowed}."
+    hint = "" if error.hint == one_line(again) else without_commands(error.hint)
+    if isinstance(error, UnreadableValue):
+        said = f"“{one_line(error.said)}” cannot be read: {one_line(error.allowed)}."
+    else:
+        said = f"It cannot be {one_line(error.said)}: {one_line(error.allowed)}."
     return f"{said} {hint}".strip()
 
 

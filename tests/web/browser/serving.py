@@ -20,7 +20,7 @@ ALONE = (
 )  # fmt: skip
 PAGES = {
     "stash": "/stash",
-    "skein-new": "/skeins/new?name=Oat&mass=71&strands=112&once_round=1.5&state=relaxed&work=1",
+    "skein-new": "/skeins/new?name=Wheat&mass=71&strands=112&once_round=1.5&state=relaxed&work=1",
     "skein": "/skein?name=Driftwood",
     "weaves": "/skein/weaves?name=Oat",
     "weaves-wrong": "/skein/weaves?name=Oat&wide=x&long=",

@@ -6,7 +6,8 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
-from farspun.errors import FarspunError, ImpossibleValue, WrongUse
+from farspun.craft.plan import Plan
+from farspun.errors import FarspunError, WrongUse
 from farspun.services.answers import Assumption, Check
 from farspun.services.cloth_history import cloth_history, event_row
 from farspun.services.cloth_shelf import Looked, look_at_cloth
@@ -48,7 +49,10 @@ from farspun.web.pages.left_boxes import LEFT, beside, left_boxes, left_in, skei
 from farspun.web.pages.weighing import weighed_verdicts
 
 CLAIM = Asks("/cloth/claim", "Claim its yarn again", ())
-SURE = Field("sure", "Yes, give it up and free its yarn", "check")
+SURE = Field(
+    "sure", "Yes, give it up and free its yarn", "check",
+    needed="Tick this if you mean it; as it is, nothing was done.",
+)  # fmt: skip
 BACK = Field(
     "back", "The warp's yarn", "choice",
     choices=(("", "as usual"), ("yes", "goes back to its skeins"), ("no", "does not go back")),
@@ -74,7 +78,10 @@ def router(desk: Desk) -> APIRouter:
         """Keep what was tried."""
 
         def act(values: dict[str, Any]) -> list[str]:
-            changed = change_cloth(desk.stash, typed.get("of", ""), _asked(values))
+            name = typed.get("of", "")
+            if (values["wide"] is None) != (values["long"] is None):
+                _fill_side(values, show_cloth(desk.stash, name).plan)
+            changed = change_cloth(desk.stash, name, _asked(values))
             return [f"Changed. Before: {', '.join(before_said(changed))}."]
 
         return _sent(request, desk, KEEP, _change_boxes(desk, None), typed, act)
@@ -95,8 +102,6 @@ def router(desk: Desk) -> APIRouter:
         skeins = skeins_of(typed, LEFT)
 
         def act(values: dict[str, Any]) -> list[str]:
-            if not values["sure"]:
-                raise ImpossibleValue("sure", "left open", "ticked, if you mean it")
             left = left_in(values, skeins)
             back = None if values["back"] is None else values["back"] == "yes"
             ended = give_up_cloth(desk.stash, typed.get("of", ""), back, left, values.get("tare"))
@@ -110,7 +115,7 @@ def router(desk: Desk) -> APIRouter:
     def history(request: Request, name: str = "") -> Response:
         """Every command that had to do with it."""
         plan = show_cloth(desk.stash, name).plan
-        events = [(one, event_row(one)) for one in cloth_history(desk.stash, name)]
+        events = [(one, event_row(one, plan.name or "")) for one in cloth_history(desk.stash, name)]
         return page(request, desk, "cloth_history.html", name=plan.name, events=events)
 
     return pages
@@ -192,9 +197,18 @@ def _tried(
         return None, None
     try:
         values = read(fields, query)
+        _fill_side(values, looked.shown.plan)
         return try_change(desk.stash, looked.shown.plan.name or "", _asked(values)), None
     except FarspunError as error:
         return None, error
+
+
+def _fill_side(values: dict[str, Any], plan: Plan) -> None:
+    """Where only one side of its size is to be another, the other stays as it is."""
+    now = {"wide": plan.width_cm, "long": plan.length_cm}
+    if any(values[side] is not None for side in now):
+        for side, cm in now.items():
+            values[side] = values[side] or f"{cm:.10g} cm"
 
 
 def _asked(values: dict[str, Any]) -> Any:

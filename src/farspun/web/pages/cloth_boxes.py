@@ -5,6 +5,7 @@ from typing import Any
 
 from farspun import units
 from farspun.craft.weave import PURPOSES, weave
+from farspun.errors import ImpossibleValue
 from farspun.services.cloth_asked import ClothAsked, asked_from
 from farspun.web.fields import Field, bad_boxes
 
@@ -28,6 +29,17 @@ def _length(name: str, label: str, says: str = "", zero: bool = True) -> Field:
                  says=says)  # fmt: skip
 
 
+def side(what: str) -> Callable[[str], str]:
+    """A side of a size, as it was typed, if it is a length without ±."""
+
+    def read(text: str) -> str:
+        if units.length(text, what).sd is not None:
+            raise ImpossibleValue(what, text, "a size has no ±")
+        return text
+
+    return read
+
+
 def _loss(name: str, label: str, says: str = "") -> Field:
     return Field(name, label, "amount", _by(units.loss, label.lower()), ("%",), says=says)
 
@@ -42,8 +54,8 @@ def _yes(name: str, label: str) -> Field:
 
 NAME = Field("name", "Name")
 SIZE = (
-    Field("wide", "Wide", "amount", str, SHORT, says="finished, washed"),
-    Field("long", "Long", "amount", str, SHORT, says="finished, washed"),
+    Field("wide", "Wide", "amount", side("width"), SHORT, says="finished, washed"),
+    Field("long", "Long", "amount", side("length"), SHORT, says="finished, washed"),
     _count("pieces", "Pieces"),
 )
 YARNS = (

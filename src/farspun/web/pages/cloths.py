@@ -1,12 +1,13 @@
 """Cloths in rows by state, and planning one."""
 
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
 from farspun.craft.plan import STAGES
-from farspun.errors import FarspunError, WrongUse
+from farspun.errors import FarspunError
 from farspun.services.browsing import skein_names
 from farspun.services.cloth_shelf import cloth_row_of, cloth_rows
 from farspun.services.cloths import plan_cloth
@@ -19,6 +20,13 @@ from farspun.web.forms import Asks, Failed, drawn
 from farspun.web.pages.cloth_boxes import NAME, asked, boxes
 
 MOST_OFFERED = 300  # names below a box; more would make the page heavy
+NEEDED = {
+    "name": "Give it a name.",
+    "wide": "Type how wide it is to be.",
+    "long": "Type how long it is to be.",
+    "warp": "Name the yarn of the warp.",
+    "weft": "Name the yarn of the weft.",
+}
 STATES = {
     "planned": "Planned",
     "wound": "Wound",
@@ -62,16 +70,20 @@ def router(desk: Desk) -> APIRouter:
         def act(values: dict[str, Any]) -> tuple[str, list[str]]:
             name = values.pop("name") or ""
             wanted = asked(values)
-            if wanted.width_cm is None:
-                raise WrongUse("A cloth needs a size.", "Say how wide and how long it is to be.")
             check = plan_cloth(desk.stash, name, wanted)
             told = [f"{check.cloth} is planned, and its yarn is kept for it."]
             return address("/cloth", name=check.cloth or name), told
 
         sent = Submitted(request, desk, "/cloths/new", typed, redraw)
-        return sent.carry_out([NAME, *own_boxes(desk)], None, "", act)
+        return sent.carry_out(_planned_boxes(desk), None, "", act)
 
     return pages
+
+
+def _planned_boxes(desk: Desk) -> list[Field]:
+    """Those of a new cloth, some of which may not stay empty."""
+    found = [NAME, *own_boxes(desk)]
+    return [replace(one, needed=NEEDED.get(one.name, "")) for one in found]
 
 
 def own_boxes(desk: Desk) -> list[Field]:
@@ -87,7 +99,7 @@ def offered_skeins(desk: Desk) -> list[str]:
 
 def _form(request: Request, desk: Desk, typed: Typed, error: FarspunError | None) -> Response:
     newest = newest_action(desk.stash)
-    asks = Asks("/cloths/new", "Plan it", [NAME, *own_boxes(desk)])
+    asks = Asks("/cloths/new", "Plan it", _planned_boxes(desk))
     failed = None if error is None else Failed(asks.action, typed, error)
     form = drawn(desk, asks, newest, filled=typed, failed=failed)
     status = 200 if error is None else status_of(error)

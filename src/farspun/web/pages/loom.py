@@ -25,10 +25,11 @@ from farspun.services.wording_measured import measured_rows
 from farspun.units import say_cm, say_inches, say_per_cm, say_per_inch
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, page
-from farspun.web.fields import Field, Typed, bad_boxes, said_on_page
+from farspun.web.fields import Field, Typed, said_on_page
 from farspun.web.forms import Asks, Failed, drawn, filled_from, sure
 from farspun.web.pages import weighing
 from farspun.web.pages.cloth import grouped
+from farspun.web.pages.cloth_boxes import side
 from farspun.web.pages.left_boxes import LEFT, beside, left_boxes, left_in, skeins_of
 
 SHORT = ("cm", "in", "m", "yd")
@@ -51,6 +52,10 @@ def _length(name: str, label: str, says: str = "", zero: bool = True) -> Field:
     )
 
 
+def _side(name: str, label: str, other: str, says: str = "") -> Field:
+    return Field(name, label, "amount", side(label.lower()), SHORT, says=says, goes_with=other)
+
+
 BOXES = {
     "ends": Field("ends", "Ends", "number", lambda text: units.whole(text, "ends", least=1),
                   says="wound, without floating selvedges"),
@@ -58,16 +63,16 @@ BOXES = {
     "picks": Field("picks", "Picks", "amount", lambda text: units.threads(text, "picks"),
                    ("/cm", "ppi"), says="counted"),
     "state": Field("state", "They were counted", "choice",
-                   choices=(("", "tight on the loom, else rested"), ("tight", "tight"),
-                            ("rested", "rested"))),
+                   choices=(("", "as usual"), ("tight", "tight"), ("rested", "rested")),
+                   says="as usual: tight while on the loom, else rested"),
     "tape": _length("tape", "Woven, by the tape", "tight, without gaps", zero=False),
     "thrums": _length("thrums", "Thrums", "left of the warp, both ends together"),
     "spare": _length("spare", "To spare", "of the thrums, what could still have been woven"),
     "reed": _length("reed", "Width in the reed", "of the sample", zero=False),
-    "off_wide": Field("off_wide", "Off the loom, wide", "amount", str, SHORT, says="rested"),
-    "off_long": Field("off_long", "long", "amount", str, SHORT),
-    "washed_wide": Field("washed_wide", "Washed, wide", "amount", str, SHORT, says="before hems"),
-    "washed_long": Field("washed_long", "long", "amount", str, SHORT),
+    "off_wide": _side("off_wide", "Off the loom, wide", "off_long", "rested"),
+    "off_long": _side("off_long", "Off the loom, long", "off_wide"),
+    "washed_wide": _side("washed_wide", "Washed, wide", "washed_long", "before hems"),
+    "washed_long": _side("washed_long", "Washed, long", "washed_wide"),
     "wash": Field("wash", "Washed", "choice", choices=WASHES),
     "mass": Field("mass", "The piece weighs", "amount", units.mass, ("g", "oz"), says="dry"),
 }  # fmt: skip
@@ -159,13 +164,10 @@ def _after(step: Step) -> list[str]:
 
 
 def _size(which: str, values: dict[str, Any]) -> units.Size | None:
-    """Two boxes as one size. Raises WrongUse for one without the other."""
+    """Two boxes as one size."""
     wide, long = values.pop(f"{which}_wide", None), values.pop(f"{which}_long", None)
-    if wide is None and long is None:
-        return None
     if wide is None or long is None:
-        other = f"{which}_wide" if wide is None else f"{which}_long"
-        raise bad_boxes({other: "Both are needed: how wide and how long."})
+        return None
     return units.size(f"{wide}x{long}", which)
 
 

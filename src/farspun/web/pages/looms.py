@@ -9,7 +9,7 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from farspun import units
-from farspun.errors import FarspunError, ImpossibleValue
+from farspun.errors import FarspunError
 from farspun.services import equipment
 from farspun.services import equipment_corrections as corrections
 from farspun.services.equipment import Loom, Reed
@@ -25,10 +25,11 @@ LOOM = Asks(
     "/looms/loom",
     "Add the loom",
     (
-        Field("name", "Name"),
-        Field("kind", "Kind", "choice", choices=[("", "choose"), *((one, one) for one in KINDS)]),
+        Field("name", "Name", needed="Give it a name."),
+        Field("kind", "Kind", "choice", choices=[("", "choose"), *((one, one) for one in KINDS)],
+              needed="Choose what kind of loom it is."),
         Field("width", "Widest it weaves", "amount", lambda text: units.length(text, "width"),
-              LENGTHS, says="in the reed"),
+              LENGTHS, says="in the reed", needed="Type how wide it weaves."),
         Field("waste", "Loom waste", "amount",
               lambda text: units.length(text, "waste", zero=True), LENGTHS,
               says="if you know yours, as 50±8; else as usual for its kind"),
@@ -40,12 +41,13 @@ REED = Asks(
     "/looms/reed",
     "Add it",
     (
-        Field("name", "Name"),
-        Field("dents", "Dents", "amount", units.dents, ("/10cm", "dpi")),
+        Field("name", "Name", needed="Give it a name."),
+        Field("dents", "Dents", "amount", units.dents, ("/10cm", "dpi"),
+              needed="Type what is stamped on it."),
         Field("rigid_heddle", "It is a rigid heddle", "check"),
         Field("loom", "For the loom"),
     ),
-)
+)  # fmt: skip
 
 
 def router(desk: Desk) -> APIRouter:
@@ -62,7 +64,6 @@ def router(desk: Desk) -> APIRouter:
         """Add a loom."""
 
         def act(values: dict[str, Any]) -> list[str]:
-            _needs(values, "name", "kind", "width")
             added = equipment.add_loom(
                 desk.stash, values["name"], values["kind"], values["width"], values["waste"],
                 values["tie"] or "knots", values["shafts"], sure(typed),
@@ -76,7 +77,6 @@ def router(desk: Desk) -> APIRouter:
         """Add a reed or a rigid heddle."""
 
         def act(values: dict[str, Any]) -> list[str]:
-            _needs(values, "name", "dents")
             added, remark = equipment.add_reed(
                 desk.stash, values["name"], values["dents"], values["rigid_heddle"], values["loom"],
                 sure(typed),
@@ -104,13 +104,11 @@ def router(desk: Desk) -> APIRouter:
 
 
 def _change_loom(desk: Desk, name: str, values: dict[str, Any], is_sure: bool) -> list[str]:
-    _needs(values, "name", "kind", "width")
     values["tie"] = values["tie"] or "knots"
     return [f"{corrections.change_loom(desk.stash, name, values, is_sure).name} is corrected."]
 
 
 def _change_reed(desk: Desk, name: str, values: dict[str, Any], is_sure: bool) -> list[str]:
-    _needs(values, "name", "dents")
     return [f"{corrections.change_reed(desk.stash, name, values, is_sure).name} is corrected."]
 
 
@@ -128,12 +126,6 @@ ACTS = {
     ("loom", "remove"): _remove_loom,
     ("reed", "remove"): _remove_reed,
 }
-
-
-def _needs(values: dict[str, Any], *names: str) -> None:
-    for name in names:
-        if values[name] is None:
-            raise ImpossibleValue(name, "empty", "what is asked for")
 
 
 def _sent(

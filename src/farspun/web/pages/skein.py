@@ -7,14 +7,15 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
-from farspun.errors import FarspunError, ImpossibleValue
+from farspun.errors import FarspunError
 from farspun.services import balance, corrections, skeins
 from farspun.services.browsing import Looked, look_at
 from farspun.units import say_mass, say_mass_imperial
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, Form, page
 from farspun.web.fields import Field, Typed
-from farspun.web.forms import Asks, Failed, drawn, sure
+from farspun.web.forms import Asks, Failed, drawn, filled_from, sure
+from farspun.web.pages.putting_right import PUT_RIGHT, described_now, put_right
 from farspun.web.pages.skein_boxes import MASS, MEASURED, TARE, measured
 
 REASONS = (
@@ -25,10 +26,11 @@ REASONS = (
     ("lost", "lost"),
     ("spoiled", "spoiled"),
 )
+LEFT = "what is there now; you are asked whether the rest was used"
 WEIGH = Asks(
     "/skein/weigh",
     "Weigh what is left",
-    (replace(MASS, says="what is there now; you are asked whether the rest was used"), TARE),
+    (replace(MASS, says=LEFT, needed="Type what the scale shows."), TARE),
 )
 WHOLE = replace(MASS, says="of the whole skein; what is left is weighed above")
 MEASURE = Asks("/skein/measure", "Keep these readings", (WHOLE, *MEASURED[1:]))
@@ -36,14 +38,17 @@ TAKE = Asks(
     "/skein/take",
     "Take it",
     (
-        Field("amount", "So much", "amount", balance.amount, ("g", "oz", "m", "yd")),
+        Field("amount", "So much", "amount", balance.amount, ("g", "oz", "m", "yd"),
+              needed="Type how much is taken: a weight or a length."),
         Field("cloth", "For", says="the cloth that keeps it; else leave it"),
     ),
-)
-CLOSE = Asks("/skein/close", "Close it", (Field("because", "Because", "choice", choices=REASONS),))
-STRIKE = Asks("/skein/strike", "Strike it out", (Field("reading", "The reading that was a slip"),))
+)  # fmt: skip
+BECAUSE = Field("because", "Because", "choice", choices=REASONS, needed="Choose why it goes.")
+CLOSE = Asks("/skein/close", "Close it", (BECAUSE,))
+SLIP = Field("reading", "The reading that was a slip", needed="Choose the reading that was a slip.")
+STRIKE = Asks("/skein/strike", "Strike it out", (SLIP,))
 REOPEN = Asks("/skein/reopen", "Open it again", ())
-EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE, REOPEN)}
+EVERY = {asks.action: asks for asks in (WEIGH, MEASURE, TAKE, CLOSE, STRIKE, REOPEN, PUT_RIGHT)}
 Done = tuple[str, list[str]]
 
 
@@ -70,6 +75,8 @@ def router(desk: Desk) -> APIRouter:
             return _page(request, desk, name, Failed(asks.action, typed, error))
 
         def act(values: dict[str, Any]) -> Done:
+            if asks is PUT_RIGHT:
+                return put_right(desk, name, values)
             return address("/skein", name=name), ACTS[asks.action](
                 desk, name, values | {"sure": sure(typed)}
             )
@@ -86,12 +93,14 @@ def _page(request: Request, desk: Desk, name: str, failed: Failed | None) -> Res
     again = None
     if looked.skein.status == "closed":
         again = drawn(desk, REOPEN, looked.newest, looked.skein.name, failed=failed)
-    closed = failed if not forms else None  # it was closed meanwhile: there is no form to stand by
+    # it was closed or opened meanwhile: there is no form to stand by
+    there = {form.action for form in (*forms.values(), again) if form is not None}
+    alone = failed if failed is not None and failed.action not in there else None
     status = 200 if failed is None else status_of(failed.error)
     return page(
         request, desk, "skein.html", status,
         skein=looked.skein, lines=looked.lines, forms=forms, again=again,
-        problem=_problem(closed),
+        problem=_problem(alone),
     )  # fmt: skip
 
 
@@ -114,20 +123,21 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Form]
     strike = Asks(
         STRIKE.action,
         STRIKE.done,
-        (Field("reading", STRIKE.fields[0].label, "choice", choices=[("", "choose"), *said]),),
+        (replace(SLIP, kind="choice", choices=[("", "choose"), *said]),),
     )
     asks: Sequence[Asks] = (WEIGH, MEASURE, take, CLOSE, strike)
-    return {
+    forms = {
         one.action.removeprefix("/skein/"): drawn(
             desk, one, looked.newest, shown.name, failed=failed
         )
         for one in asks
     }
+    as_it_is = filled_from(described_now(shown))
+    forms["change"] = drawn(desk, PUT_RIGHT, looked.newest, shown.name, as_it_is, failed)
+    return forms
 
 
 def _weigh(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["mass"] is None:
-        raise ImpossibleValue("mass", "empty", "what the scale shows")
     moved = balance.weigh(desk.stash, name, values["mass"], values["tare"], values["sure"])
     return [*moved.remarks, *_left(moved)]
 
@@ -140,16 +150,12 @@ def _measure(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
 
 
 def _take(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["amount"] is None:
-        raise ImpossibleValue("the amount", "empty", "a mass or a length")
     moved = balance.take(desk.stash, name, values["amount"], values["cloth"])
     taken = f"Taken: {say_mass(-moved.change_g)} ({say_mass_imperial(-moved.change_g)})."
     return [taken, *moved.remarks, *_left(moved)]
 
 
 def _close(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["because"] is None:
-        raise ImpossibleValue("because", "empty", "used up, given away, sold, lost or spoiled")
     moved = balance.close(desk.stash, name, values["because"], values["sure"])
     return [f"It is closed ({values['because']}).", *moved.remarks]
 
@@ -160,8 +166,6 @@ def _reopen(desk: Desk, name: str, _: dict[str, Any]) -> list[str]:
 
 
 def _strike(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    if values["reading"] is None:
-        raise ImpossibleValue("the reading", "empty", "one of those told")
     corrections.strike(desk.stash, name, values["reading"])
     return [f"{values['reading']} counts no more; the history keeps it."]
 

@@ -14,6 +14,7 @@ from farspun.services.wording_spin import cautions, work_head, work_opening, wor
 from farspun.web.answering import status_of
 from farspun.web.drawing import Desk, Form, page, wrong_in
 from farspun.web.fields import Field, read
+from farspun.web.pages.aims import form_address
 from farspun.web.pages.cloth import grouped
 
 
@@ -56,7 +57,8 @@ def router(desk: Desk) -> APIRouter:
             request, desk, "to_spin.html", 200 if error is None else status_of(error),
             form=form, opening="" if error else work_opening(found),
             works=[
-                (one, work_head(one), grouped(work_rows(one)), one.uses[0].cloth) for one in found
+                (one, work_head(one), grouped(work_rows(one)), form_address(desk, one))
+                for one in found
             ],
             care=cautions(found),
         )  # fmt: skip

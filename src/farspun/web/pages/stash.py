@@ -1,5 +1,6 @@
 """The stash: every skein in rows, and adding one."""
 
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -14,17 +15,23 @@ from farspun.services.skeins import Understood
 from farspun.services.wording_fit import fit_rows
 from farspun.web.answering import Submitted, address, typed_in
 from farspun.web.drawing import Desk, page
-from farspun.web.fields import Field, Typed, read, said_on_page
+from farspun.web.fields import Field, Typed, bad_boxes, read, said_on_page
 from farspun.web.forms import Asks, Failed, drawn
-from farspun.web.pages.skein_boxes import DESCRIBED, MEASURED, described, measured
+from farspun.web.pages.aims import aim_of
+from farspun.web.pages.skein_boxes import DESCRIBED, MEASURED, NAME, described, measured
 
 FILTERS = (
     ("open", "on the shelf"),
     ("free", "with yarn free"),
     ("doubtful", "in doubt"),
+    ("used", "used up, not closed"),
     ("closed", "closed"),
     ("all", "all"),
 )
+SIDES = (("", "the nearest"), ("warp", "warp"), ("weft", "weft"))
+# one of these says how much there is, or how fine it is
+TELLING = ("mass", "strands", "length", "test_length", "wpi", "label")
+NOTHING_YET = "Nothing is measured yet. Type what you have, or tick this to keep it as it is."
 
 
 def router(desk: Desk) -> APIRouter:
@@ -67,9 +74,15 @@ def router(desk: Desk) -> APIRouter:
             return _form(request, desk, typed, error)
 
         def act(values: dict[str, object]) -> tuple[str, list[str]]:
-            cloth = values.pop("cloth")
+            cloth, side, bare = (values.pop(name) for name in ("cloth", "side", "bare"))
+            if not bare and not any(values[name] for name in TELLING):
+                raise bad_boxes({"bare": NOTHING_YET})
             done = skeins.add(
-                desk.stash, described(values), measured(values), str(cloth) if cloth else None
+                desk.stash,
+                described(values),
+                measured(values),
+                str(cloth) if cloth else None,
+                str(side) if cloth and side else None,
             )
             return address("/skein", name=done.skein.name), _said(done)
 
@@ -90,9 +103,12 @@ def _boxes(cloths: list[str]) -> list[Field]:
     offered = [("", "no cloth"), *((name, name) for name in cloths)]
     kind = "choice" if cloths else "text"
     return [
-        *DESCRIBED,
+        replace(NAME, needed="Give it a name."),
+        *DESCRIBED[1:],
         *MEASURED,
         Field("cloth", "Spun for", "choice" if kind == "choice" else "text", choices=offered),
+        Field("side", "As its", "choice", choices=SIDES),
+        Field("bare", "Keep it all the same", "check"),
     ]
 
 
@@ -105,7 +121,10 @@ def _form(request: Request, desk: Desk, typed: Typed, error: FarspunError | None
     form = drawn(desk, asks, newest, filled=typed, failed=failed)
     tried = _tried(desk, typed) if "work" in typed else {"tried": None, "why_not": ""}
     status = 200 if error is None else status_of(error)
-    return page(request, desk, "skein_new.html", status, form=form, cloths=cloths, **tried)
+    return page(
+        request, desk, "skein_new.html", status, form=form, cloths=cloths,
+        aim=aim_of(desk, typed.get("cloth", ""), typed.get("side", "")), **tried,
+    )  # fmt: skip
 
 
 def _tried(desk: Desk, typed: Typed) -> dict[str, Any]:
