@@ -18,6 +18,7 @@ from farspun.craft.amounts import whole_up
 from farspun.craft.case import Case, Skein, Yarn
 from farspun.craft.draws import POINTS, REPEATS, cause_draws, named_draws, tailed_draws
 from farspun.craft.learned import Learned
+from farspun.craft.least_more import keep_share, least_more
 from farspun.craft.planning import part_promise
 from farspun.craft.readings import Floats
 from farspun.craft.shared_effects import Root, effect_root, effect_weights
@@ -226,17 +227,6 @@ def _points(metres: Floats) -> Points:
     return Points(*(float(m) for m in sorted_at))
 
 
-def _quantile(values: Floats, level: float) -> float:
-    """The smallest value that at least `level` of the draws do not exceed."""
-    at = _rank(level, values.size)
-    return float(np.partition(values, at, axis=None)[at])
-
-
-def _rank(level: float, size: int) -> int:
-    """The place, from 0, of the level quantile among so many in order."""
-    return min(int(np.ceil(level * size)), size) - 1
-
-
 def reach(case: Case) -> Reach:
     """Odds, shortfall and causes of doubt of one case, over POINTS draws.
 
@@ -249,7 +239,9 @@ def reach(case: Case) -> Reach:
     odds = _odds(covered[: len(case.warp)], covered[len(case.warp) :], drawn.size_kept)
     asked = odds.all if case.cut else odds.yarn
     size_too_small = case.cut and odds.size < case.promise
-    shorts = _shortfalls(case, gaps, drawn.size_kept, asked, size_too_small)
+    must = drawn.size_kept if case.cut and not size_too_small else True
+    kept = asked >= case.promise
+    shorts = [0.0] * len(gaps) if kept else least_more(gaps, must, case.promise)
     level = part_promise(case.promise, max(1, len(gaps) + (2 if case.cut else 0)))
     answers = [
         Need(
@@ -258,7 +250,7 @@ def reach(case: Case) -> Reach:
             have_m=_points(have),
             odds=float(ok.mean()),
             short_m=short,
-            keep_share=_keep_share(need, have, level),
+            keep_share=keep_share(need, have, level),
         )
         for yarn, need, have, ok, short in zip(
             (*case.warp, *case.weft), needs, haves, covered, shorts, strict=True
@@ -310,45 +302,6 @@ def _odds(warp: list[Bools], weft: list[Bools], size: Bools) -> Odds:
         size=float(size.mean()),
         all=float((yarn_ok & size).mean()),
     )
-
-
-def _shortfalls(
-    case: Case, gaps: list[Floats], size: Bools, asked: float, size_too_small: bool
-) -> list[float]:
-    """Metres to add to each yarn so that together they keep the promise; 0 where they do.
-
-    The least common level: the least part of the draws for which it is enough to cover each yarn
-    in so many of its own, so that all are covered together in as many as was promised.
-    """
-    if asked >= case.promise:
-        return [0.0] * len(gaps)
-    must = size if case.cut and not size_too_small else np.True_
-    least = _rank(case.promise, REPEATS * POINTS)
-    # of each yarn what covers a draw of that rank, and so on up to the worst of all
-    tails = [np.sort(np.partition(gap, least, axis=None)[least:]) for gap in gaps]
-    covering = [np.maximum(tail, 0.0) for tail in tails]
-    low, high = 0, REPEATS * POINTS - 1 - least
-    while low < high:
-        middle = (low + high) // 2
-        kept = _covered_at(gaps, [float(one[middle]) for one in covering]) & must
-        if np.count_nonzero(kept) > least:
-            high = middle
-        else:
-            low = middle + 1
-    return [float(one[low]) for one in covering]
-
-
-def _covered_at(gaps: list[Floats], metres: list[float]) -> Bools:
-    """Whether so many metres more cover every yarn, of each draw."""
-    covered = [gap <= more for gap, more in zip(gaps, metres, strict=True)]
-    return np.asarray(np.logical_and.reduce(covered), dtype=bool)
-
-
-def _keep_share(need: Floats, have: Floats, level: float) -> float:
-    """The share of what is free to claim: the level quantile of need/have, at most all of it."""
-    with np.errstate(divide="ignore"):
-        wanted = _quantile(need / have, level)
-    return min(1.0, wanted)
 
 
 def _doubt(
