@@ -200,7 +200,9 @@ def carry_out(stash: Stash, what: str, which: int, grams: str, metres: str, n: i
         if lessons.confirm(stash, cloth, list(FACTORS.values())[n]).already:
             raise WrongUse("It counted already.", "Nothing was stored.")  # so nothing to take back
     elif what == "loom":
-        equipment.add_loom(stash, name, "table", length(metres), length("50cm±8cm") if n else None)
+        equipment.add_loom(
+            stash, name, "table", length(metres), length("50cm±8cm") if n else None, sure=True
+        )
     elif what == "reed":
         equipment.add_reed(stash, name, dents("8 dpi"), loom=name if n else None)
     else:

@@ -30,7 +30,7 @@ def reader(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Reader:
 
 
 @functools.cache
-def _made(lines: str) -> bytes:
+def made(lines: str) -> bytes:
     """A stash on which these commands were run, made once."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "stash.db"
@@ -42,12 +42,12 @@ def _made(lines: str) -> bytes:
 @pytest.fixture
 def gorse(reader: Reader) -> Reader:
     """A stash with Gorse, 71 g and 168 m, washed."""
-    reader.path.write_bytes(_made(GORSE))
+    reader.path.write_bytes(made(GORSE))
     return reader
 
 
 @pytest.fixture
 def shelf(reader: Reader) -> Reader:
     """The stash of the README."""
-    reader.path.write_bytes(_made(README))
+    reader.path.write_bytes(made(README))
     return reader

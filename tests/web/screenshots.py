@@ -3,8 +3,6 @@
 `python tests/web/screenshots.py OUTDIR` from the top of the checkout.
 """
 
-import shlex
-import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -12,7 +10,7 @@ from pathlib import Path
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2] / "src")]
 
 from web.browser.serving import DESK, PAGES, PHONE, browser, served  # noqa: E402
-from web.conftest import README  # noqa: E402
+from web.conftest import README, made  # noqa: E402
 
 MORE = """\
 skein change Driftwood --colour "grey of a beach, flecked"
@@ -36,9 +34,7 @@ skein add Puddle --plies 2
 
 def furnished(path: Path) -> Path:
     """The stash of the README, with two cloths, a sample and a doubt."""
-    for line in (README + MORE).splitlines():
-        command = [sys.executable, "-m", "farspun", "--stash", str(path), *shlex.split(line)]
-        subprocess.run(command, check=True, capture_output=True)
+    path.write_bytes(made(README + MORE))
     return path
 
 

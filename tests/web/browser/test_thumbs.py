@@ -1,4 +1,5 @@
-"""On a phone: what is pressed is large enough for a thumb, what is typed shows what it comes to."""
+"""On a phone: what is pressed is large enough for a thumb, nothing scrolls sideways, and what is
+typed shows what it comes to."""
 
 import os
 from collections.abc import Iterator
@@ -6,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from web.browser.serving import PAGES, PHONE, browser, chromium, served
+from web.browser.serving import PAGES, browser, chromium, served
 from web.screenshots import furnished
 
 if chromium() is None and not os.environ.get("CI"):
@@ -14,6 +15,7 @@ if chromium() is None and not os.environ.get("CI"):
 
 from playwright.sync_api import Page
 
+NARROW = {"width": 360, "height": 740}
 LEAST_PX = 24  # WCAG 2.2, success criterion 2.5.8 "Target Size (Minimum)", level AA
 AIM_PX = 44  # WCAG 2.2, success criterion 2.5.5 "Target Size (Enhanced)", level AAA
 ALONE = (
@@ -31,7 +33,7 @@ SMALL = """found => found
 def phone(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     stash = furnished(tmp_path_factory.mktemp("thumbs") / "stash.db")
     with served(stash) as address, browser() as running:
-        page = running.new_context(viewport=PHONE, base_url=address).new_page()
+        page = running.new_context(viewport=NARROW, base_url=address).new_page()
         page.set_default_timeout(15_000)
         yield page
 
@@ -42,8 +44,13 @@ def _sizes(page: Page, selector: str) -> list[Any]:
 
 
 @pytest.mark.parametrize("path", PAGES.values(), ids=PAGES.keys())
-def test_what_stands_alone_is_high_enough_for_a_thumb(phone: Page, path: str) -> None:
+def test_all_is_high_enough_for_a_thumb_and_nothing_scrolls_sideways(
+    phone: Page, path: str
+) -> None:
     phone.goto(path, wait_until="networkidle")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= NARROW["width"]
+    phone.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= NARROW["width"]
     low = [one for one in _sizes(phone, ALONE) if one[1] < AIM_PX - 0.5]
     assert not low, low
     narrow = [one for one in _sizes(phone, ALONE) if one[2] < LEAST_PX]
@@ -57,12 +64,12 @@ def test_what_a_skein_comes_to_stays_in_sight_while_it_is_typed(phone: Page) -> 
         phone.locator(f"#skeins-new [name={name}]").evaluate("one => one.focus()")
         phone.keyboard.type(typed)
         box = phone.locator("#estimate").bounding_box()
-        assert box is not None and box["y"] + box["height"] <= PHONE["height"] + 1
+        assert box is not None and box["y"] + box["height"] <= NARROW["height"] + 1
         own = phone.locator(f"#skeins-new [name={name}]").bounding_box()
         assert own is not None and own["y"] + own["height"] <= box["y"] + 1, name
     phone.locator("#estimate", has_text="m per 100 g").wait_for()
     box = phone.locator("#estimate").bounding_box()
-    assert box is not None and box["height"] < PHONE["height"] * 0.4
+    assert box is not None and box["height"] < NARROW["height"] * 0.4
     assert "yd" in phone.locator("#estimate").inner_text()
 
 
