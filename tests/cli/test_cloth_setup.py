@@ -173,3 +173,12 @@ def test_what_was_settled_by_hand_is_taken_back_by_default(desk: Desk) -> None:
     assert desk.told(f"cloth change Free {back}") == free
     assert "no option" in desk.refuses("cloth change Free --default sise", 2).lower()
     assert "do not go together" in desk.refuses("cloth change Free --default hem --hem 1cm", 2)
+
+
+def test_the_waste_that_was_said_of_a_loom_is_hers_and_not_called_habit(desk: Desk) -> None:
+    desk.does("loom add Sill --kind table --width 50cm --waste 45cm±8cm")
+    size = "--size 30cmx80cm --warp Driftwood --weft Fresh --sett 3/cm --picks 3/cm"
+    said = " ".join(desk.does(f"cloth plan A {size} --loom Sill").split())
+    assert "As you gave it: loom waste." in said
+    other = " ".join(desk.does(f"cloth plan B {size} --loom Table").split())
+    assert "loom waste" in other.partition("Taken from habit")[2]

@@ -8,10 +8,9 @@ import pytest
 from docs.pages import MATCHING, answered, examples
 from farspun.cli.match_words import NAMES
 from farspun.craft.combining import LIKE_GRIST, MOST_TOGETHER
+from farspun.craft.dye_notes import BLEEDING, DEEP
 from farspun.craft.largest import RUNG, SCANNED
 from farspun.craft.matching import (
-    BLEEDING,
-    DEEP,
     FLUFFY_WARP,
     LOFT_APART,
     LOFTY_WARP,

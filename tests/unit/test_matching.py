@@ -8,22 +8,19 @@ from scipy.special import ndtr
 from farspun.craft.candidates import Candidates, Kind
 from farspun.craft.closed_form import all_odds, both_odds, margin
 from farspun.craft.combining import LIKE_GRIST, MOST_TOGETHER, fewest, growing, lots, together
+from farspun.craft.dye_notes import DEEP, FASTNESS, dye_of, pale
 from farspun.craft.fibres import blend
 from farspun.craft.matching import (
-    DEEP,
-    FASTNESS,
     RATIOS,
     SHEDS,
     Criterion,
     Other,
     Words,
     dye,
-    dye_of,
     fitness,
     grist,
     loft,
     order,
-    pale,
     pucker,
     verdicts,
 )

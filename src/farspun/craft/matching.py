@@ -5,7 +5,6 @@ the order goes by the verdict, then by how many stand against and how many are t
 what is left over (docs/matching.md). Where no source is named: common practice, no source.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from farspun.craft.candidates import Bools, Candidates, Floats, Ints, Side
+from farspun.craft.dye_notes import FASTNESS
 from farspun.craft.fibres import Blend
 from farspun.craft.habits import shrink_length_habit
 from farspun.craft.weave import Purpose
@@ -41,18 +41,6 @@ PUCKER_AGAINST = 0.07  # of the length   judgement: fulled wool on cotton is 8 p
 SHEDS = dict.fromkeys(  # as warp; common practice, no source
     ("mohair", "cashmere", "alpaca", "llama", "angora", "camel", "yak"), MIND
 )
-
-# words of a colour note; common practice, no source
-BLEEDING = frozenset(("bleeds", "bleed", "bleeding", "runs", "ran", "crocks", "crocking"))
-FAST = frozenset(("fast", "colourfast", "colorfast", "rinsed"))
-UNDYED = frozenset(("undyed", "natural", "white", "cream", "ecru", "fawn", "grey", "gray"))
-PALE = UNDYED | {"pale", "light", "yellow", "ivory"}
-DEEP = frozenset(
-    ("red", "crimson", "scarlet", "maroon", "burgundy", "indigo", "navy", "black", "turquoise",
-     "purple", "magenta", "madder", "logwood", "cochineal")
-)  # fmt: skip
-WORD = re.compile(r"[^\W\d_]+")
-FASTNESS = ("not noted", "fast", "undyed", "dyed", "deep", "bleeds")
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,31 +187,6 @@ def dye(words: Words, other: Other) -> Criterion:
     fresh = words.unwashed & (words.dye == FASTNESS.index("dyed"))
     stands = np.where(deep | fresh, AGAINST if other.pale else MIND, WELL)
     return Criterion("dye", words.dye, np.where(bleeds, AGAINST, stands))
-
-
-def dye_of(note: str | None) -> int:
-    """The place in FASTNESS of what a colour note says.
-
-    >>> [FASTNESS[dye_of(note)] for note in (None, "Indigo, rinsed", "navy", "heather", "not fast")]
-    ['not noted', 'fast', 'deep', 'dyed', 'bleeds']
-    """
-    words = set(WORD.findall((note or "").casefold()))
-    if words & FAST and "not" in words:
-        return FASTNESS.index("bleeds")
-    for said, known in (("bleeds", BLEEDING), ("fast", FAST), ("deep", DEEP), ("undyed", UNDYED)):
-        if words & known:
-            return FASTNESS.index(said)
-    return FASTNESS.index("dyed" if words else "not noted")
-
-
-def pale(note: str | None) -> bool:
-    """Whether a colour note speaks of a light yarn, and of nothing deep.
-
-    >>> pale("cream"), pale("black and white"), pale(None)
-    (True, False, False)
-    """
-    words = set(WORD.findall((note or "").casefold()))
-    return bool(words & PALE) and not words & DEEP
 
 
 def left_over(have: Floats, need: Floats) -> Criterion:

@@ -41,6 +41,7 @@ from farspun.services.orders import spans_of_picks, warp_order_answer, weft_orde
 from farspun.services.other_reeds import other_reed
 from farspun.services.stock import Block, Stock, stock_to_weave
 from farspun.services.taught import Taught
+from farspun.store.equipment import OF_THE_LOOM
 from farspun.store.supplies import Supply
 
 NO_ALLOWANCE = SizeAllowance(length_cm=0.0, ends=0, yarn_m=0.0)  # a warp is as long as it is
@@ -295,8 +296,8 @@ def _assumptions(plan: Plan, spreads: Spreads, stock: Stock) -> list[Assumption]
 
 
 def _told_by(spread: Spread) -> ToldBy:
-    """Her hand, her own records, or habit."""
-    if spread.by_hand:
+    """Her hand (for this cloth, or of the loom), her own records, or habit."""
+    if spread.by_hand or spread.origin == OF_THE_LOOM:
         return "hand"
     taught = isinstance(spread, Learned) and (spread.own_records or spread.pieces or spread.others)
     return "records" if taught else "habit"

@@ -18,9 +18,10 @@ from farspun.craft.closed_form import (
     woven_moments,
 )
 from farspun.craft.drawn import drawn_weave
+from farspun.craft.dye_notes import pale
 from farspun.craft.fibres import blend
 from farspun.craft.habits import shrink_length_habit, shrink_width_habit
-from farspun.craft.matching import Other, pale
+from farspun.craft.matching import Other
 from farspun.craft.plan import Part, Plan
 from farspun.craft.planning import laid_out, settled_reed_width_cm
 from farspun.craft.weave import checked_purpose

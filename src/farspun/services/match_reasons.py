@@ -6,9 +6,9 @@ from typing import Any
 
 from farspun.craft.candidates import Kind
 from farspun.craft.cover import mass_g_per_m2
+from farspun.craft.dye_notes import FASTNESS
 from farspun.craft.matching import (
     AGAINST,
-    FASTNESS,
     FLUFFY_WARP,
     LOFT_APART,
     LOFTY_WARP,

@@ -7,14 +7,13 @@ import numpy as np
 from farspun.craft.candidates import Bools, Candidates, Floats, Found, Ints, Kind, found
 from farspun.craft.closed_form import all_odds, log_moments, lognormal_moments, sum_moments
 from farspun.craft.combining import Rows, fewest, growing, lots, together
+from farspun.craft.dye_notes import FASTNESS, dye_of
 from farspun.craft.fibres import blend
 from farspun.craft.matching import (
-    FASTNESS,
     Criterion,
     Other,
     Words,
     dye,
-    dye_of,
     fitness,
     grist,
     left_over,

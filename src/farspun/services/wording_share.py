@@ -89,7 +89,8 @@ def _short(need: "NeedShare") -> str:
         return ""
     metres = to_have(need.short_m)
     grams = "" if need.short_g is None else f", {say_mass(to_weigh(need.short_g))}"
-    return f"; short by {say_length(metres)} ({say_length_imperial(metres)}){grams}"
+    said = f"{say_length(metres)} ({say_length_imperial(metres)}){grams}"
+    return f"; short by {said} to be as sure as asked"
 
 
 def change_cells(shared: "Shared") -> list[list[str]]:

@@ -11,6 +11,7 @@ from farspun.store.tables import loom, reed
 from farspun.units import name_key
 
 MM_PER_CM = 10
+OF_THE_LOOM = "this loom, as you gave it"  # where its loom waste is from
 MICRODENTS = 10_000_000  # millionths of a dent per metre, for each dent per 10 cm
 
 
@@ -82,7 +83,7 @@ def _loom(row: RowMapping) -> Loom:
     waste = None
     if row["waste_mm"] is not None:
         sd = (row["waste_sd_mm"] or 0) / MM_PER_CM
-        waste = Spread(row["waste_mm"] / MM_PER_CM, sd, "length", "this loom, as you gave it")
+        waste = Spread(row["waste_mm"] / MM_PER_CM, sd, "length", OF_THE_LOOM)
     return Loom(
         name=row["name"],
         kind=row["kind"],
