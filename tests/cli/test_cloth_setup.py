@@ -28,7 +28,7 @@ def test_a_cloth_wider_than_its_loom_is_refused_with_panels_that_do(desk: Desk) 
 
 
 def test_a_loom_too_narrow_for_panels_says_so(desk: Desk) -> None:
-    desk.does("loom add Band --kind frame --width 3cm")
+    desk.does("loom add Band --kind frame --width 3cm --sure")
     line = "cloth plan Wide --size 90mx1m --sett 3/cm --warp Driftwood --weft Fresh --loom Band"
     assert "Use a wider loom" in desk.refuses(line, 3)
 
