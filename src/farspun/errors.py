@@ -69,7 +69,8 @@ class ImpossibleValue(FarspunError):
 
     def __init__(self, what: str, said: str, allowed: str, hint: str = "") -> None:
         super().__init__(
-            f"{what} cannot be {said}: {allowed}.", hint or f"Give {what} again: {allowed}."
+            f"{what} cannot be {said}: {ended(allowed)}",
+            hint or f"Give {what} again: {ended(allowed)}",
         )
         self.what, self.said, self.allowed = what, said, allowed
 
@@ -80,7 +81,7 @@ class UnreadableValue(ImpossibleValue):
     slug = "unreadable-value"
 
     def __init__(self, what: str, said: str, why: str, hint: str) -> None:
-        FarspunError.__init__(self, f"{what} “{said}” cannot be read: {why}.", hint)
+        FarspunError.__init__(self, f"{what} “{said}” cannot be read: {ended(why)}", hint)
         self.what, self.said, self.allowed = what, said, why
 
 
@@ -170,6 +171,15 @@ def one_line(text: str) -> str:
     """
     unfit = ("Cc", "Cs", "Zl", "Zp")
     return "".join("·" if category(sign) in unfit else sign for sign in text)
+
+
+def ended(text: str) -> str:
+    """A sentence with one sign at its end.
+
+    >>> ended("more than 0 g"), ended("were 45 g used since?"), ended("measure it again.")
+    ('more than 0 g.', 'were 45 g used since?', 'measure it again.')
+    """
+    return text if text.endswith((".", "?", "…")) else f"{text}."
 
 
 def shortened(name: str) -> str:

@@ -88,9 +88,9 @@ def test_a_card_tells_of_which_plan_it_is_and_when_it_was_printed(tmp_path: Path
     first, second = pages(desk, USUAL)
     assert date.fromisoformat(made["printed"]) >= date.fromisoformat(made["plan_of"])
     for page in (first, second):
-        assert f"printed {made['printed']}, action {made['plan_action']}" in page
+        assert f"printed {made['printed']}, plan no. {made['plan_action']}" in page
     setup = desk.told(f"cloth card {USUAL}")["setup"]
-    assert f"the plan of {made['plan_of']}, action {made['plan_action']}" in first
+    assert f"the plan of {made['plan_of']}, no. {made['plan_action']}" in first
     assert f"{setup['ends'] - 2} ends, warp {setup['warp_cut_cm']} cm" in first
     desk.does("skein add Later --mass 40g", "cloth change Band --priority 3")
     assert desk.told(f"cloth card {USUAL}")["made"] == made  # nothing was done to this one

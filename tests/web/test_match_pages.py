@@ -283,7 +283,7 @@ def test_a_cloth_is_changed_to_a_yarn_of_its_row_once(full: Reader) -> None:
     boxes = _changes(page, "weft", "Oat")
     first, second = full.post(CHANGE, boxes), full.post(CHANGE, boxes)
     assert first.status == 200 and first.address == second.address
-    assert "Changed. Before: uncertain, 81 in 100." in first.said
+    assert "Changed, and its yarn is claimed again. Before: uncertain, 81 in 100." in first.said
     after = told(full.path, "cloth", "check", "Scarf")
     assert [one["skeins"] for one in after["weft"]] == [["Oat"]]
     assert after["warp"][0]["skeins"] == before["warp"][0]["skeins"]

@@ -20,7 +20,7 @@ def test_the_card_of_a_cloth_is_printed_from_its_page(shelf: Reader) -> None:
     assert answer.content.count(b"/Type /Page\n") == 2 or b"/Count 2" in answer.content
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.headers["content-disposition"].startswith("inline; ")
-    assert answer.headers["cache-control"] == "no-store"
+    assert answer.headers["cache-control"] == "private, no-cache"
 
 
 @pytest.mark.parametrize(

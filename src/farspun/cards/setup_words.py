@@ -49,7 +49,7 @@ def cloth_rows(card: Card) -> Iterator[Row]:
     ends = f"{many(card.warping.ends, 'end')}, warp"
     yield Row(
         "Made from",
-        f"the plan of {made.plan_of}, action {made.plan_action}; {ends} {say_cm(cut_cm)}",
+        f"the plan of {made.plan_of}, no. {made.plan_action}; {ends} {say_cm(cut_cm)}",
         f"warp {say_inches(cut_cm)}",
     )
 
@@ -238,8 +238,7 @@ def _assumed(card: Card) -> str:
     if not card.lashing_assumed:
         return ""
     told = " and ".join({"gap": "gap", "rod": "bar"}[one] for one in card.lashing_assumed)
-    options = " ".join(f"--{one}" for one in card.lashing_assumed)
-    return f"; {told} are assumed ({options})" if " and " in told else f"; the {told} is assumed"
+    return f"; {told} are assumed" if " and " in told else f"; the {told} is assumed"
 
 
 def _bundled(card: Card) -> str:

@@ -40,7 +40,7 @@ def warping_pdf(card: Card, paper: Paper) -> bytes:
         "draft": draft_svg(card.draft) if drawn else None,
         "draft_said": setup_words.draft_text(card.draft),
         "draft_cells": cells(card.draft),
-        "made": f"printed {card.made.printed}, action {card.made.plan_action}",
+        "made": f"printed {card.made.printed}, plan no. {card.made.plan_action}",
         "start_room": start_room,
         "ruler": ruler,
         "room": room,

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 from math import log
 
 from sqlalchemy import Connection, func, select
@@ -18,11 +19,12 @@ from farspun.store.skeins import in_order, skein_named, summaries_of
 from farspun.store.tables import action, claim, estimate, skein
 
 PAGE = 40  # skeins on a page
+MADE = "made"  # the line of the ledger that a skein begins with
 
 
 @dataclass(frozen=True, slots=True)
 class Title:
-    """A skein as the search sees it."""
+    """A skein as the search sees it; `unfit`: what was taken and weighed does not fit together."""
 
     skein_id: int
     text: str
@@ -30,12 +32,13 @@ class Title:
     free: bool
     doubtful: bool
     used_up: bool = False
+    unfit: bool = False
 
 
 FILTERS: Mapping[str, Callable[[Title], bool]] = {
     "open": lambda one: not one.closed and not one.used_up,
     "free": lambda one: one.free and not one.closed,
-    "doubtful": lambda one: one.doubtful and not one.closed,
+    "doubtful": lambda one: (one.doubtful or one.unfit) and not one.closed,
     "used": lambda one: one.used_up and not one.closed,
     "closed": lambda one: one.closed,
     "all": lambda one: True,
@@ -46,7 +49,8 @@ FILTERS: Mapping[str, Callable[[Title], bool]] = {
 class Shelf:
     """One page: its skeins, how many were found and how many there are in all; pages from 1.
 
-    `used_up`: how many are still open of which nothing is left."""
+    `used_up`: how many are still open of which nothing is left; `unfit`: those of the page where
+    what was taken and weighed does not fit together, by name."""
 
     skeins: list[Shown]
     found: int
@@ -55,6 +59,7 @@ class Shelf:
     pages: int
     newest: int
     used_up: int = 0
+    unfit: frozenset[str] = frozenset()
 
 
 def browse(stash: Stash, search: str = "", which: str = "open", page: int = 1) -> Shelf:
@@ -69,14 +74,17 @@ def browse(stash: Stash, search: str = "", which: str = "open", page: int = 1) -
         found = [one for one in titles if fits(one) and all(word in one.text for word in words)]
         pages = max(1, -(-len(found) // PAGE))
         page = min(max(1, page), pages)
-        ids = [one.skein_id for one in found[(page - 1) * PAGE : page * PAGE]]
+        here = found[(page - 1) * PAGE : page * PAGE]
+        ids = [one.skein_id for one in here]
         rows = shown_rows(
             summaries_of(connection, ids),
             claims_on(connection, ids),
             disagreements(connection, ids),
         )
         used_up = sum(FILTERS["used"](one) for one in titles)
-        return Shelf(rows, len(found), len(titles), page, pages, newest, used_up)
+        both = zip(rows, here, strict=True)  # in the same order
+        unfit = frozenset(row.name for row, one in both if one.unfit)
+        return Shelf(rows, len(found), len(titles), page, pages, newest, used_up, unfit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +101,14 @@ def look_at(stash: Stash, name: str) -> Looked:
     with reading(stash) as connection:
         newest = newest_action(connection)
         shown = shown_whole(connection, name)
-        return Looked(shown, lines_of(connection, skein_named(connection, name)["id"]), newest)
+        lines = lines_of(connection, skein_named(connection, name)["id"])
+        return Looked(shown, _made_first(lines), newest)
+
+
+def _made_first(lines: list[Line]) -> list[Line]:
+    """What a skein held at first, before the readings of the same moment that told it."""
+    moments = (list(own) for _, own in groupby(lines, key=lambda one: one.at))
+    return [one for own in moments for one in sorted(own, key=lambda line: line.what != MADE)]
 
 
 def skein_names(stash: Stash, most: int) -> list[str]:
@@ -134,6 +149,7 @@ def _read_titles(connection: Connection) -> list[Title]:
             skein.c.balance_mg,
             estimate.c.length_known,
             estimate.c.now_sd_ln,
+            estimate.c.forgotten_take,
             estimate.c.conflict.is_not(None),
         )
         .join_from(skein, estimate, skein.c.id == estimate.c.skein_id)
@@ -147,7 +163,8 @@ def _read_titles(connection: Connection) -> list[Title]:
             closed=status == "closed",
             free=known and (balance_mg or 0) > claimed.get(number, 0),
             used_up=balance_mg == 0,
+            unfit=bool(unfit),
             doubtful=doubted or not known or 2 * Z95 * (sd_ln or 0.0) > log(HARDLY_KNOWN),
         )
-        for number, *texts, status, balance_mg, known, sd_ln, doubted in rows
+        for number, *texts, status, balance_mg, known, sd_ln, unfit, doubted in rows
     ]

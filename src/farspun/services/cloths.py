@@ -34,7 +34,7 @@ from farspun.units import name_key, say_cm, skein_name
 
 @dataclass(frozen=True, slots=True)
 class ClothRow:
-    """One cloth in the list."""
+    """One cloth in the list; `unkept`: claiming again would keep yarn for it that is free now."""
 
     name: str
     status: str
@@ -43,6 +43,7 @@ class ClothRow:
     verdict: str | None
     odds: float | None
     promise: float
+    unkept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,15 +150,36 @@ def change_cloth(stash: Stash, name: str, asked: ClothAsked) -> Changed:
     and picks may change: it is sleyed anew.
     """
     with doing(stash, "cloth change", f"{name.strip()}: {change_said(asked)}") as deed:
-        before = changeable(deed.connection, cloth_named(deed.connection, name), asked)
-        was = checked(deed.connection, before)
-        plan = planned(deed.connection, asked, before)
-        cloths.replace_plan(deed.connection, deed.action_id, plan)
-        for skein_id, side in cloths.claims_of(deed.connection, _id(plan)).keys() - plan.uses:
-            own = (claim.c.cloth_id == _id(plan)) & (claim.c.skein_id == skein_id)
-            deed.connection.execute(delete(claim).where(own, claim.c.side == side))
-        now = checked(deed.connection, cloths.plans(deed.connection, [_id(plan)])[0])
-        return Changed(now, was, True, resleyed(was, now))
+        return _changed(deed, name, asked)
+
+
+def change_and_claim(stash: Stash, name: str, asked: ClothAsked) -> tuple[Changed, list[YarnShown]]:
+    """Change a planned cloth and claim its yarn anew, in one; with what is kept of each skein.
+
+    Raises as `change_cloth`, and ImpossibleValue for a cloth that is not only planned any more.
+    """
+    said = f"{name.strip()}: {change_said(asked)}; its yarn claimed again"
+    with doing(stash, "cloth change", said) as deed:
+        cloth_id = _id(planned_cloth(deed.connection, name))
+        changed = _changed(deed, name, asked)
+        cloths.replace_claims(deed.connection, deed.action_id, cloth_id, {})
+        claimed(deed, cloth_id)
+        plan = cloths.plans(deed.connection, [cloth_id])[0]
+        now = replace(changed, check=checked(deed.connection, plan))
+        return now, _yarns(deed.connection, plan)
+
+
+def _changed(deed: Deed, name: str, asked: ClothAsked) -> Changed:
+    """As `change_cloth`, in a transaction that is open."""
+    before = changeable(deed.connection, cloth_named(deed.connection, name), asked)
+    was = checked(deed.connection, before)
+    plan = planned(deed.connection, asked, before)
+    cloths.replace_plan(deed.connection, deed.action_id, plan)
+    for skein_id, side in cloths.claims_of(deed.connection, _id(plan)).keys() - plan.uses:
+        own = (claim.c.cloth_id == _id(plan)) & (claim.c.skein_id == skein_id)
+        deed.connection.execute(delete(claim).where(own, claim.c.side == side))
+    now = checked(deed.connection, cloths.plans(deed.connection, [_id(plan)])[0])
+    return Changed(now, was, True, resleyed(was, now))
 
 
 def claim_cloth(stash: Stash, name: str) -> Check:
@@ -219,6 +241,7 @@ def cloth_row(plan: Plan, check: Check | None) -> ClothRow:
         verdict=check.verdict if check else None,
         odds=check.asked_odds if check else None,
         promise=plan.promise,
+        unkept=check is not None and any(one.code == NOT_KEPT for one in check.warnings),
     )
 
 

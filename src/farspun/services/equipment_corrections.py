@@ -97,7 +97,7 @@ def _change(
     """Change a row; its name afterwards."""
     if not said:
         raise WrongUse("Nothing to change was given.", "Give --name, or what is to be otherwise.")
-    words = ", ".join(f"{key} {getattr(value, 'said', value)}" for key, value in said.items())
+    words = ", ".join(f"{key.replace('_', ' ')} {_value(value)}" for key, value in said.items())
     with doing(stash, f"{table.name} change", f"{name.strip()}: {words}") as deed:
         row = equipment_named(deed.connection, table, name)
         wanted = skein_name(said["name"]) if "name" in said else str(row["name"])
@@ -111,6 +111,15 @@ def _change(
         columns |= {"name": wanted, "name_key": name_key(wanted)}
         deed.connection.execute(update(table).where(table.c.id == row["id"]).values(**columns))
         return wanted
+
+
+def _value(value: Any) -> str:
+    """As she gave it; what is None is not known."""
+    if value is None:
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(getattr(value, "said", value))
 
 
 def _refuse_in_use(connection: Connection, table: Table, row: RowMapping, done: str) -> None:

@@ -6,7 +6,7 @@ from threading import Lock
 
 from sqlalchemy import select
 
-from farspun.errors import ChangedMeanwhile, ImpossibleValue
+from farspun.errors import ChangedMeanwhile, WrongUse
 from farspun.services.share_answers import Shared
 from farspun.services.sharing_out import keep_shares, share_out
 from farspun.services.since import refuse_if_changed
@@ -52,7 +52,7 @@ def keep_shown(stash: Stash, promise: float | None, shown: str, let_go: bool) ->
     """Make the sharing that was `shown` (as `told_apart` tells) the claims of the cloths.
 
     `let_go`: whether she agreed that cloths lose yarn by it. Raises ChangedMeanwhile where sharing
-    out comes to something else now, or the stash changed; ImpossibleValue where she did not agree.
+    out comes to something else now, or the stash changed; WrongUse where she did not agree.
     """
     with reading(stash) as connection:
         refuse_if_changed(connection)  # before it is worked out anew, which takes a while
@@ -63,6 +63,11 @@ def keep_shown(stash: Stash, promise: float | None, shown: str, let_go: bool) ->
             "Nothing was stored. Look at it as it is now, and keep that if you like it.",
         )
     if shared.losing and not let_go:
-        raise ImpossibleValue("sure", "left open", f"ticked, to let go of {losses_said(shared)}")
+        error = WrongUse(
+            f"By these shares cloths let go of yarn: {losses_said(shared)}.",
+            "Nothing was stored. Say that they may, or leave all as it is.",
+        )
+        error.boxes = {"sure": f"Tick this if it may be so. Let go of: {losses_said(shared)}."}
+        raise error
     keep_shares(stash, shared)
     return shared

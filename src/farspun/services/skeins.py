@@ -36,6 +36,7 @@ from farspun.units import Quantity, skein_name
 from farspun.units.number import shown as shortly
 
 FINEST_TEX, COARSEST_TEX = 50.0, 5000.0  # of handspun; judgement: cobweb lace, thick rug yarn
+LONGEST_ROUND_M = 10.0  # judgement: no reel or pair of chairs is as far round
 MOST_PLIES = 100  # judgement
 USUAL_PLIES = 12  # of handspun; judgement: more are asked about
 MOST_CHARACTERS = 2000  # of a note; judgement
@@ -213,6 +214,8 @@ def _slip(shown: ShownWhole, fine: bool) -> str:
     """The reading that is likely wrong, of those that were told, as a question."""
     kinds = {one.kind for one in shown.evidence}
     if "counted" in kinds:
+        if fine and (once := _huge_round(shown)):
+            return f"once round {once} m: were cm meant?"
         return f"is the length ten times too {'long' if fine else 'short'}, or the weight a slip?"
     named = {"test length": "the test length", "wrapped": "the wraps", "labelled": "the label"}
     told = [word for kind, word in named.items() if kind in kinds]
@@ -220,6 +223,13 @@ def _slip(shown: ShownWhole, fine: bool) -> str:
         meant = shown.wpi / 10 if fine else shown.wpi * 10
         return f"are the wraps a slip: were about {meant:.0f} per inch meant?"
     return f"is {' or '.join(told)} a slip?"
+
+
+def _huge_round(shown: ShownWhole) -> str:
+    """Once round as it was counted, where it is longer than anything yarn is wound on; else ""."""
+    said = (one.said for one in shown.evidence if one.kind == "counted")
+    found = (re.search(r"× ([\d.]+) m =", one) for one in said)
+    return next((one[1] for one in found if one and float(one[1]) > LONGEST_ROUND_M), "")
 
 
 def _pairs(taken: list[Reading]) -> list[tuple[str, str]]:

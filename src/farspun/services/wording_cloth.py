@@ -18,9 +18,10 @@ from farspun.units import (
 
 if TYPE_CHECKING:
     from farspun.services.answers import CauseShare, Check, NeedAnswer, ToSettle
-    from farspun.services.cloths import Changed
+    from farspun.services.cloths import Changed, YarnShown
 
 OTHER_REED = "other-reed"  # stands among what to do next
+NOT_KEPT = "not-kept"  # stands right below the verdict, where there is a button for it
 CLAIMED = "claimed"  # what other cloths keep stands right below the yarns
 
 
@@ -205,6 +206,33 @@ def habit_rows(check: "Check") -> Iterator[Row]:
     if by["habit"]:
         habit = ", ".join(by["habit"])
         yield ("", f"Taken from habit, not from your records: {habit}.")
+
+
+def unkept_said(check: "Check") -> list[str]:
+    """Yarn that is not kept for it though it could be, where no command is to be named."""
+    texts = [one.text for one in check.warnings if one.code == NOT_KEPT]
+    found = []
+    for text in texts:
+        lacks, _, then = text.partition("; if others take the rest it is ")
+        odds = then.partition(": farspun")[0]
+        found.append(f"{lacks}: another cloth may take it, and then it is {odds}.")
+    return found
+
+
+def kept_said(check: "Check", yarns: "Sequence[YarnShown]") -> Iterator[str]:
+    """What is kept for a cloth of each skein now, and what is lacking all the same."""
+    kept: dict[str, float] = {}
+    for one in yarns:
+        kept[one.skein] = kept.get(one.skein, 0.0) + one.claimed_g
+    some = [f"{name} {say_mass(grams)}" for name, grams in kept.items() if grams]
+    none = [name for name, grams in kept.items() if not grams]
+    if some:
+        yield f"Kept for it: {listed(some)}."
+    if none:
+        yield f"Nothing is kept of {listed(none)}, for nothing of it is free."
+    short = " and ".join(_more(*one, say_length, say_mass) for one in short_of(check))
+    if short:
+        yield f"That is not all it needs: it wants {short}."
 
 
 def before_said(changed: "Changed") -> Iterator[str]:

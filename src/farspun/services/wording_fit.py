@@ -79,7 +79,7 @@ def _odds_rows(fit: "SpunFor") -> Iterator[Row]:
     asked = f"you asked for {in_100(fit.before.promise)}"
     yield ("Reach", f"{_answer(fit.before)} before; {how} {_answer(fit.now)} ({asked})")
     if fit.joined and fit.now.verdict != "reaches":
-        yield ("", f"What is still short: farspun to-spin {quote(fit.cloth)}")
+        yield ("", f"To see what is still short: farspun to-spin {quote(fit.cloth)}")
 
 
 def _answer(check: "Check") -> str:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from farspun.services.showing import Shown, ShownWhole
 
 HARDLY_KNOWN = 10.0  # times from the 5 to the 95 point: then no middle is named; judgement
+UNFIT = "does not fit together"  # what was taken and weighed
 NOTHING_KNOWN = "nothing is known of its length yet. Weigh it and wrap it, or count it."
 
 

@@ -12,9 +12,10 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from farspun import units
 from farspun.errors import FarspunError
-from farspun.services import wording, wording_skein
+from farspun.services import wording, wording_page, wording_skein
 from farspun.services.opening import Stash
 from farspun.services.swatches import swatch
+from farspun.services.wording_page import plain
 from farspun.web.fields import Field, Typed, field_of, said_beside, said_on_page, without_commands
 from farspun.web.once import Once
 
@@ -94,7 +95,7 @@ def page(
     """A template as an answer; what was said to a form that led here stands at its top."""
     told = desk.once.told(request.query_params.get("said"))
     text = desk.templates.get_template(template).render(
-        told=[without_commands(one) for one in told],
+        told=[plain(without_commands(one)) for one in told],
         path=request.url.path,
         where=desk.stash.where,
         refusals=refused_in(context),
@@ -114,7 +115,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    for module in (units, wording, wording_skein):
+    for module in (units, wording, wording_page, wording_skein):
         made.globals |= {
             name: getattr(module, name)
             for name in dir(module)

@@ -8,8 +8,10 @@ from typing import Any, Literal
 from farspun.errors import (
     FarspunError,
     ImpossibleValue,
+    ToConfirm,
     UnreadableValue,
     WrongUse,
+    ended,
     one_line,
 )
 
@@ -112,8 +114,8 @@ def with_unit(text: str, unit: str, units: Sequence[str]) -> str:
     ('112.5 g', '3.95 oz')
     >>> with_unit("1½", "m", ("m", "yd")), with_unit("60”", "cm", ("cm", "in"))
     ('1½ m', '60”')
-    >>> with_unit("1,500", "g", ("g", "oz"))
-    '1,500 g'
+    >>> with_unit("1,500", "g", ("g", "oz")), with_unit("10±", "%", ("%",))
+    ('1,500 g', '10±')
 
     A reed is stamped with how many dents stand in 10 cm; so written, it needs no unit.
 
@@ -126,6 +128,8 @@ def with_unit(text: str, unit: str, units: Sequence[str]) -> str:
     if IN_TEN.fullmatch(text) and any(one.startswith("/") for one in units):
         return f"{text}cm"
     chosen = unit if unit in units else units[0]
+    if re.search(r"(±|\+-)\s*$", text):
+        return text  # its doubt is lacking: refused as it was typed
     return re.sub(r"\s*(±|\+-)\s*", f" {chosen}±", text) + (
         chosen if chosen == "%" else f" {chosen}"
     )
@@ -149,12 +153,14 @@ def said_beside(error: FarspunError) -> str:
     """
     if not isinstance(error, ImpossibleValue):
         return said_on_page(error)
-    again = f"Give {error.what} again: {error.allowed}."
+    again = f"Give {error.what} again: {ended(error.allowed)}"
+    if isinstance(error, ToConfirm):
+        return f"Is that right? {ended(one_line(error.allowed))}"
     hint = "" if error.hint == one_line(again) else without_commands(error.hint)
     if isinstance(error, UnreadableValue):
-        said = f"“{one_line(error.said)}” cannot be read: {one_line(error.allowed)}."
+        said = f"“{one_line(error.said)}” cannot be read: {ended(one_line(error.allowed))}"
     else:
-        said = f"It cannot be {one_line(error.said)}: {one_line(error.allowed)}."
+        said = f"It cannot be {one_line(error.said)}: {ended(one_line(error.allowed))}"
     return f"{said} {hint}".strip()
 
 

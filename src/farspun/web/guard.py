@@ -54,7 +54,7 @@ class Guard:
             nonlocal started
             if message["type"] == "http.response.start":
                 started = True
-                own = _headers(scope["path"], scope["method"])
+                own = _headers(scope["path"])
                 message["headers"] = [*message.get("headers", ()), *own]
             await send(message)
 
@@ -70,7 +70,7 @@ class Guard:
             (b"content-type", b"text/html; charset=utf-8"),
             (b"content-length", str(len(body)).encode()),
             (b"connection", b"close"),
-            *_headers("/", "GET"),
+            *_headers("/"),
         ]
         await send({"type": "http.response.start", "status": status, "headers": headers})
         await send({"type": "http.response.body", "body": body})
@@ -115,12 +115,10 @@ def _from_own_page(said: MutableMapping[str, str], host: str) -> bool:
     return origin is None or urlsplit(origin).netloc.lower() == host.lower()
 
 
-def _headers(path: str, method: str) -> list[tuple[bytes, bytes]]:
-    """A form that came back may be kept for the button that goes back, which cannot ask for it
-    anew; every other page is asked for anew."""
-    kept = "no-store" if method in SAFE else "private, no-cache"
-    if path.startswith("/static/"):
-        kept = "public, max-age=3600"
+def _headers(path: str) -> list[tuple[bytes, bytes]]:
+    """Every page is asked for anew, but for the button that goes back: a page it finds as it was
+    has in its boxes what was typed. A form on it that is out of date is refused by its token."""
+    kept = "public, max-age=3600" if path.startswith("/static/") else "private, no-cache"
     every = HEADERS | {"cache-control": kept}
     return [(name.encode(), text.encode()) for name, text in every.items()]
 

@@ -73,3 +73,61 @@ def test_going_back_over_a_refused_form_finds_it_again(phone: Page, address: str
     phone.go_back()
     assert phone.locator("h1").inner_text() == "Driftwood"
     assert phone.locator(".refusal").count() == 0
+
+
+HALF = {"name": "Samphire", "mass": "71 g", "fibre": "wool 80, silk 20", "note": "from the fair"}
+
+
+def test_a_form_left_half_filled_by_a_link_is_as_typed_on_the_way_back(
+    phone: Page, address: str
+) -> None:
+    phone.goto(f"{address}/skeins/new")
+    typed = _type_half(phone)
+    phone.click("nav a:has-text('Looms')")
+    phone.wait_for_url("**/looms")
+    phone.go_back()
+    assert _as_typed(phone) == typed
+
+
+def test_back_from_a_refused_form_the_boxes_are_as_typed(phone: Page, address: str) -> None:
+    phone.goto(f"{address}/skeins/new")
+    typed = _type_half(phone) | {"name": "Gorse"}
+    phone.fill("form[method=post] [name=name]", "Gorse")  # there is one of that name
+    phone.click("form[method=post] button:not([formaction])")
+    phone.wait_for_selector(".wrong-why")
+    phone.go_back()
+    assert phone.locator(".wrong-why").count() == 0
+    assert _as_typed(phone) == typed
+
+
+def test_a_form_found_again_that_is_out_of_date_is_refused_and_keeps_what_was_typed(
+    phone: Page, address: str
+) -> None:
+    phone.goto(f"{address}/skein?name=Gorse")
+    phone.fill("#skein-weigh [name=mass]", "69.5")
+    other = phone.context.new_page()
+    other.goto(f"{address}/skein?name=Gorse&tab=2")  # an address of its own in the browser's cache
+    tug = "drifts" if "holds when tugged" in other.inner_text("main") else "holds"
+    other.click("summary:has-text('Measure')")
+    other.select_option("#skein-measure [name=tug]", tug)
+    other.click("#skein-measure button")
+    other.wait_for_selector(".told")
+    phone.click("nav a:has-text('Looms')")
+    phone.wait_for_url("**/looms")
+    phone.go_back()
+    assert phone.locator("#skein-weigh [name=mass]").input_value() == "69.5"
+    phone.click("#skein-weigh button")
+    phone.wait_for_selector(".refusal")
+    assert "changed after this page was drawn" in phone.locator(".refusal").first.inner_text()
+    assert phone.locator("#skein-weigh [name=mass]").input_value() == "69.5"
+
+
+def _type_half(page: Page) -> dict[str, str]:
+    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    for name, text in HALF.items():
+        page.fill(f"form[method=post] [name={name}]", text)
+    return dict(HALF)
+
+
+def _as_typed(page: Page) -> dict[str, str]:
+    return {name: page.locator(f"form[method=post] [name={name}]").input_value() for name in HALF}

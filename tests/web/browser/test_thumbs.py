@@ -20,7 +20,8 @@ LEAST_PX = 24  # WCAG 2.2, success criterion 2.5.8 "Target Size (Minimum)", leve
 AIM_PX = 44  # WCAG 2.2, success criterion 2.5.5 "Target Size (Enhanced)", level AAA
 ALONE = (
     "nav a, .back a, .go, .switch, .links a, footer a, .plain a, .rows th a, button, .button,"
-    " summary, .check label, select, input:not([type=checkbox]):not([type=hidden])"
+    " summary, .check label, .also a, .rows td a, .work h3 a, .matches h3 a, dd > a, select,"
+    " input:not([type=checkbox]):not([type=hidden])"
 )
 SMALL = """found => found
     .filter(one => one.checkVisibility() && !one.classList.contains('skip'))
@@ -77,3 +78,16 @@ def test_yards_counted_as_a_whole_are_typed_without_opening_anything(phone: Page
     phone.goto("/skeins/new")
     assert phone.locator("#skeins-new [name=length]").is_visible()
     phone.select_option("#skeins-new [name=length_unit]", "yd")
+
+
+def test_a_figure_and_its_unit_stand_on_one_line_of_a_row(phone: Page) -> None:
+    phone.goto("/stash", wait_until="networkidle")
+    cells = phone.locator("td[data-label=grist], td[data-label=wraps]")
+    lines = cells.evaluate_all("""found => found.map(one => {
+        const range = document.createRange();
+        range.selectNodeContents(one);
+        return new Set([...range.getClientRects()].map(box => Math.round(box.top))).size;
+    })""")
+    assert lines and set(lines) == {1}
+    wide = cells.evaluate_all("found => found.map(one => one.getBoundingClientRect().right)")
+    assert max(wide) <= NARROW["width"]

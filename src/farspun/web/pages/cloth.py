@@ -1,6 +1,7 @@
 """One cloth: the verdict, what it rests on, and what would change it."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
@@ -13,6 +14,7 @@ from farspun.services.cloth_history import cloth_history, event_row
 from farspun.services.cloth_shelf import Looked, look_at_cloth
 from farspun.services.cloths import (
     Changed,
+    change_and_claim,
     change_cloth,
     claim_cloth,
     may_be_matched,
@@ -27,16 +29,20 @@ from farspun.services.used_yarn import used_said
 from farspun.services.wording import Row
 from farspun.services.wording_cloth import (
     CLAIMED,
+    NOT_KEPT,
     OTHER_REED,
     before_said,
     doubt_rows,
     habit_rows,
+    kept_said,
     next_rows,
     size_rows,
+    unkept_said,
     verdict_said,
 )
 from farspun.services.wording_loom import SHAFTS, handle_rows, loom_rows, order_rows
 from farspun.services.wording_need import yarns_said
+from farspun.services.wording_page import plain
 from farspun.services.wording_plan import plan_rows
 from farspun.units import say_cm, say_percent
 from farspun.web.answering import Submitted, address, status_of, typed_in
@@ -81,8 +87,14 @@ def router(desk: Desk) -> APIRouter:
             name = typed.get("of", "")
             if (values["wide"] is None) != (values["long"] is None):
                 _fill_side(values, show_cloth(desk.stash, name).plan)
-            changed = change_cloth(desk.stash, name, _asked(values))
-            return [f"Changed. Before: {', '.join(before_said(changed))}."]
+            if typed.get("claim"):
+                changed, yarns = change_and_claim(desk.stash, name, _asked(values))
+                more = list(kept_said(changed.check, yarns))
+                done = "Changed, and its yarn is claimed again"
+            else:
+                changed = change_cloth(desk.stash, name, _asked(values))
+                done, more = "Changed", unkept_said(changed.check)
+            return [f"{done}. Before: {', '.join(before_said(changed))}.", *more]
 
         return _sent(request, desk, KEEP, _change_boxes(desk, None), typed, act)
 
@@ -167,6 +179,7 @@ def _page(request: Request, desk: Desk, name: str, query: Typed, failed: Failed 
         answer={} if check is None else grouped(answer_rows(check)),
         plan=grouped(plan_rows(looked.shown)),
         kept=[] if check is None else [one.text for one in check.warnings if one.code == CLAIMED],
+        unkept=[] if check is None or tried else unkept_said(check),
         assumed={} if check is None else _assumed(check.assumptions),
         forms=forms, skeins=offered_skeins(desk) if "change" in forms else [],
         weighed=weighed_verdicts(desk, name) if looked.shown.plan.status == "on-loom" else (),
@@ -255,7 +268,9 @@ def _forms(
         change = Asks(KEEP, "Keep it so", boxes)
         found["change"] = drawn(desk, change, looked.newest, name, filled=query, failed=failed)
     if plan.status == "planned":
-        found["claim"] = drawn(desk, CLAIM, looked.newest, name, failed=failed)
+        unkept = looked.check is not None and unkept_said(looked.check)
+        claim = replace(CLAIM, done="Claim its yarn") if unkept else CLAIM
+        found["claim"] = drawn(desk, claim, looked.newest, name, failed=failed)
     if plan.status not in ("finished", "given-up"):
         woven = plan.status in ("on-loom", "off-loom")
         skeins = list(dict.fromkeys(yarn.skein for yarn in looked.shown.yarns)) if woven else []
@@ -275,7 +290,7 @@ def answer_rows(check: Check) -> Iterator[Row]:
     yield from doubt_rows(check)
     yield from next_rows(check)
     for notice in check.warnings:
-        if notice.code not in (CLAIMED, OTHER_REED, SHAFTS):
+        if notice.code not in (CLAIMED, NOT_KEPT, OTHER_REED, SHAFTS):
             yield "Note", notice.text
     for number, (_, text) in enumerate(habit_rows(check)):
         yield "" if number else "Taken", text
@@ -285,7 +300,7 @@ def grouped(rows: Iterable[Row]) -> list[tuple[str, list[str]]]:
     """A label with everything that belongs to it; "or" goes on with what is next."""
     found: list[tuple[str, list[str]]] = []
     for label, text in rows:
-        said = without_commands(text)
+        said = plain(without_commands(text))
         if label == "or":
             said = f"or {said}"
         if found and label in ("", "or", found[-1][0]):

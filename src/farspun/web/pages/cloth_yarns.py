@@ -35,8 +35,8 @@ def router(desk: Desk) -> APIRouter:
         def also(one: Match) -> Also:
             if _has(shown, wanted, one):
                 return Also(already=f"It is the {wanted} now.")
-            asks = Asks(KEEP, f"Make it the {wanted}", ())
-            beside = named_side(wanted, one.skeins)
+            asks = Asks(KEEP, f"Make it the {wanted}, and claim it", ())
+            beside = named_side(wanted, one.skeins) | {"claim": "yes"}
             return Also(form=drawn(desk, asks, newest, cloth, beside=beside))
 
         return page(

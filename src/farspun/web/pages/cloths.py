@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from farspun.craft.plan import STAGES
 from farspun.errors import FarspunError
 from farspun.services.browsing import skein_names
+from farspun.services.cloth_doubts import ask_about_size
 from farspun.services.cloth_shelf import cloth_row_of, cloth_rows
 from farspun.services.cloths import plan_cloth
 from farspun.services.equipment import list_looms, list_reeds
@@ -16,7 +17,7 @@ from farspun.services.since import newest_action
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, page
 from farspun.web.fields import Field, Typed
-from farspun.web.forms import Asks, Failed, drawn
+from farspun.web.forms import Asks, Failed, drawn, sure
 from farspun.web.pages.cloth_boxes import NAME, asked, boxes
 
 MOST_OFFERED = 300  # names below a box; more would make the page heavy
@@ -70,6 +71,7 @@ def router(desk: Desk) -> APIRouter:
         def act(values: dict[str, Any]) -> tuple[str, list[str]]:
             name = values.pop("name") or ""
             wanted = asked(values)
+            ask_about_size(wanted, sure(typed))
             check = plan_cloth(desk.stash, name, wanted)
             told = [f"{check.cloth} is planned, and its yarn is kept for it."]
             return address("/cloth", name=check.cloth or name), told

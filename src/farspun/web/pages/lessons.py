@@ -9,6 +9,7 @@ from farspun.errors import FarspunError
 from farspun.services.lessons import confirm, lessons
 from farspun.services.since import newest_action
 from farspun.services.wording_lessons import factor_rows, lessons_opening, usual_figure
+from farspun.services.wording_page import plain
 from farspun.web.answering import Submitted, status_of, typed_in
 from farspun.web.drawing import Desk, page
 from farspun.web.fields import Field, Typed, said_on_page, without_commands
@@ -50,7 +51,7 @@ def router(desk: Desk) -> APIRouter:
 def _page(request: Request, desk: Desk, failed: Failed | None) -> Response:
     newest, found = newest_action(desk.stash), lessons(desk.stash)
     asked = [
-        (without_commands(one.why), one.slip,
+        (plain(without_commands(one.why)), one.slip,
          drawn(desk, CONFIRM, newest, one.cloth, {"cloth": one.cloth, "factor": one.factor}))
         for one in found.questions
     ]  # fmt: skip

@@ -18,6 +18,7 @@ from farspun.services.wording_match import (
     value_said,
     verdict_said,
 )
+from farspun.services.wording_page import plain
 from farspun.web.answering import address
 from farspun.web.drawing import Desk, Form
 from farspun.web.fields import parts_without_commands
@@ -99,7 +100,7 @@ def named_side(side: str, skeins: Sequence[str]) -> dict[str, str]:
 
 def _row(found: Matches, one: Match, seen: Mapping[str, Swatch], also: Also) -> RowSaid:
     against = [
-        f"{stands}: {name}: {parts_without_commands(why)}"
+        f"{stands}: {name}: {plain(parts_without_commands(why))}"
         for stands, name, why in against_rows(one)
     ]
     return RowSaid(
@@ -114,7 +115,7 @@ def _row(found: Matches, one: Match, seen: Mapping[str, Swatch], also: Also) -> 
                 NAMES[reason.name],
                 value_said(reason),
                 stands_said(reason),
-                parts_without_commands(reason.why),
+                plain(parts_without_commands(reason.why)),
             )
             for reason in one.criteria
         ],

@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from farspun.errors import FarspunError
 from farspun.services import balance, corrections, skeins
 from farspun.services.browsing import Looked, look_at
+from farspun.services.wording_page import plain
 from farspun.units import say_mass, say_mass_imperial
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, Form, page
@@ -119,7 +120,7 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Form]
         TAKE.done,
         (TAKE.fields[0], Field("cloth", "For", "choice" if claims else "text", choices=choices)),
     )
-    said = [(one.said, f"{one.kind}: {one.said}") for one in shown.evidence]
+    said = [(one.said, f"{one.kind}: {plain(one.said)}") for one in shown.evidence]
     strike = Asks(
         STRIKE.action,
         STRIKE.done,

@@ -15,7 +15,7 @@ from farspun.services.skeins import Understood
 from farspun.services.wording_fit import fit_rows
 from farspun.web.answering import Submitted, address, typed_in
 from farspun.web.drawing import Desk, page
-from farspun.web.fields import Field, Typed, bad_boxes, read, said_on_page
+from farspun.web.fields import Field, Typed, bad_boxes, read, said_on_page, without_commands
 from farspun.web.forms import Asks, Failed, drawn
 from farspun.web.pages.aims import aim_of
 from farspun.web.pages.skein_boxes import DESCRIBED, MEASURED, NAME, described, measured
@@ -143,10 +143,11 @@ def _said(done: Understood) -> list[str]:
     told = [f"{done.skein.name} is stored.", *done.remarks]
     if done.fit is not None:
         rows = list(fit_rows(done.skein.name, done.fit))
-        told.append(f"For {done.fit.cloth}: {' '.join(_sentence(text) for _, text in rows)}")
+        texts = (without_commands(text) for _, text in rows)
+        told.append(f"For {done.fit.cloth}: {' '.join(_sentence(one) for one in texts if one)}")
     return told
 
 
 def _sentence(text: str) -> str:
     first = text[:1].upper() + text[1:]
-    return first if first.endswith((".", ")")) else f"{first}."
+    return first if first.endswith(".") else f"{first}."

@@ -7,7 +7,8 @@ from fastapi.responses import Response
 
 from farspun import units
 from farspun.errors import FarspunError
-from farspun.services.undoing import undo, undone_said, would_undo
+from farspun.services.undoing import undo, would_undo
+from farspun.services.wording_page import done_said
 from farspun.web.answering import Submitted, status_of, typed_in
 from farspun.web.drawing import Desk, page
 from farspun.web.fields import Field, Typed, said_on_page
@@ -36,7 +37,7 @@ def router(desk: Desk) -> APIRouter:
             return _page(request, desk, Failed(UNDO.action, typed, error))
 
         def act(values: dict[str, Any]) -> tuple[str, list[str]]:
-            return "/undo", [f"Undone: {undone_said(undo(desk.stash, values['seen'] or 0))}"]
+            return "/undo", [f"Undone: {done_said(undo(desk.stash, values['seen'] or 0))}"]
 
         return Submitted(request, desk, UNDO.action, typed, redraw).carry_out(
             UNDO.fields, None, "", act
@@ -52,6 +53,6 @@ def _page(request: Request, desk: Desk, failed: Failed | None) -> Response:
         form = drawn(desk, UNDO, last.newest, beside={"seen": str(last.newest)})
     return page(
         request, desk, "undo.html", 200 if failed is None else status_of(failed.error),
-        said=None if last is None else undone_said(last), form=form,
+        said=None if last is None else done_said(last), form=form,
         problem="" if failed is None else said_on_page(failed.error),
     )  # fmt: skip

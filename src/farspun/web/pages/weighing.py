@@ -9,6 +9,7 @@ from farspun.errors import ImpossibleValue
 from farspun.services import halfway_words
 from farspun.services.halfway import look_at_cloth, weigh_cloth
 from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn
+from farspun.services.wording_page import plain
 from farspun.units import Quantity, say_cm, say_inches, say_mass, say_mass_imperial
 from farspun.web.drawing import Desk
 from farspun.web.fields import Field, bad_boxes, without_commands
@@ -68,7 +69,7 @@ def _said(answer: HalfwayAnswer) -> BallsSaid:
         weighed=answer.woven_cm > 0,
         heading=halfway_words.heading(answer),
         yarns=[_yarn(yarn) for yarn in answer.yarns],
-        remarks=[text for one in answer.remarks if (text := without_commands(one))],
+        remarks=[plain(text) for one in answer.remarks if (text := without_commands(one))],
     )
 
 
