@@ -95,7 +95,7 @@ COMMANDS = {
     "cloth claim": (furnished, "cloth claim Shawl"),
     "cloth give-up": (furnished, "cloth give-up Shawl --yes"),
     "cloth sample": (furnished, "cloth sample Shawl --reed 12cm --off 11cmx10cm --picks 3/cm"),
-    "cloth wound": (furnished, "cloth wound Shawl --ends 90 --warp 2m --left Gorse=700g"),
+    "cloth wound": (furnished, "cloth wound Shawl --ends 90 --warp 2m --left Gorse=829g"),
     "cloth on-loom": (_wound, "cloth on-loom Shawl --ends 84 --picks 3/cm"),
     "cloth weigh": (_on_loom, "cloth weigh Shawl --woven 40cm --ball Heather=90g"),
     "cloth off-loom": (_on_loom, "cloth off-loom Shawl --off 33cmx110cm --left Heather=40g"),

@@ -78,7 +78,7 @@ OPTIONS: Mapping[str, Any] = {
         option("tare", "MASS", reader(mass, "tare"), "Of the cone or shuttle, in each --left."),
     ],
     "sure": Annotated[
-        bool, typer.Option("--sure", help="What is left is right, though it was less before.")
+        bool, typer.Option("--sure", help="What is left is right, though it does not fit.")
     ],
 }
 USED = ("left", "tare", "sure")

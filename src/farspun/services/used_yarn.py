@@ -105,6 +105,14 @@ class Using:
                 " (--tare), or is the weight a slip?",
             )
 
+    def gone_mg(self, skein_id: int) -> int | None:
+        """What went of a skein into this cloth by the scale, now or before; None: not weighed."""
+        if skein_id in self.left:
+            return self._there_mg[skein_id] - self.left[skein_id].mass_mg
+        if self._weighed_already({skein_id}):
+            return -sum(mg for _, mg, _ in self._own(skein_id))
+        return None
+
     def use(self, side: str, metres: Sequence[float]) -> None:
         """Take what one side needs, `metres` of each of its yarns; its claims end there."""
         parts = self.plan.warp if side == "warp" else self.plan.weft
