@@ -284,6 +284,47 @@ def test_what_is_left_weighed_again_after_a_slip_leaves_no_doubt(desk: Desk, sli
     desk.does("doctor")
 
 
+@pytest.mark.parametrize(
+    ("left", "went", "slip"),
+    [("72g", "112 m (28 g)", "bobbin or cone"), ("50g", "200 m (50 g)", "another ball"),
+     ("99g", "4.0 m (1.0 g)", "(--tare)")],
+)  # fmt: skip
+def test_what_is_left_that_does_not_fit_the_warp_wound_is_asked_about(
+    desk: Desk, left: str, went: str, slip: str
+) -> None:
+    """100 g are 400 m; 150 ends of 260 cm are 390 m."""
+    desk.does(PLAN)
+    line = f"cloth wound Shawl --ends 150 --warp 2.6m --left 'Gorse 1={left}'"
+    ran = desk.run(line)
+    said = " ".join(ran.stderr.split())
+    assert ran.exit_code == 0
+    assert "Is that right? 150 ends of 260 cm take 390 m of Gorse 1" in said
+    assert f"by the scale {went} went" in said and slip in said
+    assert balance(desk, "Gorse 1") == float(left.removesuffix("g"))
+
+
+def test_far_more_gone_than_the_warp_takes_names_a_ball_left_out(desk: Desk) -> None:
+    """75 ends of 260 cm are 195 m, and 100 g less 5 g are 380 m."""
+    desk.does(PLAN)
+    line = "cloth wound Shawl --ends 75 --warp 2.6m --left 'Gorse 1=5g'"
+    said = " ".join(desk.run(line).stderr.split())
+    assert "take 195 m" in said and "380 m (95 g) went: was a ball left out" in said
+
+
+def test_a_skein_that_was_not_weighed_may_have_given_the_rest_of_the_warp(desk: Desk) -> None:
+    both = PLAN.replace('"Gorse 1"', '"Gorse 1" --warp "Gorse 2"')
+    desk.does(both)
+    desk.does("cloth wound Shawl --ends 150 --warp 2.6m --left 'Gorse 1=72g'")
+    assert balance(desk, "Gorse 1") == 72
+    # 390 m less 28 g, 112 m, of the one are 278 m of the other: 4 m in a gram
+    assert balance(desk, "Gorse 2") == pytest.approx(110 - 278 / 4, abs=1)
+    line = "cloth wound Shawl --left 'Gorse 1=72g' --left 'Gorse 2=106g'"
+    said = " ".join(desk.run(line).stderr.split())
+    assert "390 m of Gorse 1 + Gorse 2, and by the scale 128 m (32 g) went" in said
+    said = " ".join(desk.run("cloth on-loom Shawl --left 'Gorse 2=106g'").stderr.split())
+    assert "by the scale 128 m (32 g) went" in said
+
+
 def test_a_take_that_was_forgotten_is_still_doubted(desk: Desk) -> None:
     """By its length the warp leaves 10 m, and 40 g are 160 m."""
     desk.does(PLAN, "cloth wound Shawl --ends 150 --warp 2.6m --left 'Gorse 1=3g'")

@@ -262,6 +262,18 @@ def test_columns_stand_under_each_other_whatever_signs_a_name_has(tmp_path):
     assert (ball.index("  46-64"), dotted.index("  46-64")) == (at - 1, at + 1)
 
 
+def test_more_on_the_scale_than_there_is_names_the_bobbin_and_is_stored(tmp_path):
+    desk = Desk(tmp_path)
+    desk.does("skein add Wrasse --mass 52g --length 110m --state relaxed")
+    whole = " ".join(desk.run("skein weigh Wrasse 97g").stderr.split())
+    assert "45 g of “Wrasse” more than the 52 g it weighed before" in whole
+    assert "bobbin or cone weighed with it (--tare)" in whole
+    desk.does("undo", "skein take Wrasse 20g")
+    left = " ".join(desk.run("skein weigh Wrasse 77g").stderr.split())
+    assert "32 g should be left" in left and "bobbin or cone weighed with it (--tare)" in left
+    assert desk.told("skein show Wrasse")["mass_g"] == 77
+
+
 def test_a_skein_is_changed_and_a_slip_struck_out_from_the_command_line(tmp_path):
     desk = Desk(tmp_path)
     desk.does("skein add Wrasse --mass 4.1oz --length 234m --state relaxed")

@@ -62,6 +62,23 @@ def test_a_ball_far_from_what_was_to_be_left_is_asked_about(desk: Desk) -> None:
     assert desk.run("cloth weigh Shawl --woven 60cm --ball Driftwood=120g").stderr == ""
 
 
+def test_that_it_lasts_is_not_claimed_of_a_weighing_that_is_in_doubt(desk: Desk) -> None:
+    ran = desk.run("cloth weigh Shawl --woven 60cm --ball Driftwood=145g")
+    assert ran.stdout.startswith("Driftwood: the weighing is in doubt")
+    assert "will last" not in ran.stdout and "End " not in ran.stdout
+    assert "that weighing is in doubt" in " ".join(desk.run("cloth check Shawl").stdout.split())
+    tared = desk.run("cloth weigh Shawl --woven 60cm --ball Driftwood=145g --tare 25g").stdout
+    assert tared.startswith("Driftwood will last to the end") and "Now     120 g" in tared
+
+
+def test_a_doubted_weighing_that_falls_short_tells_so_only_if_it_is_right(desk: Desk) -> None:
+    ran = desk.run("cloth weigh Shawl --woven 60cm --ball Driftwood=60g")
+    first = " ".join(ran.stdout.partition("\n\n")[0].split())
+    assert first.startswith(
+        "Driftwood: the weighing is in doubt; if 60 g is right, it will hardly last:"
+    )
+
+
 def test_weighed_again_it_goes_on_from_there_and_asking_stores_nothing(desk: Desk) -> None:
     desk.does(WEIGHED, "cloth weigh Shawl --woven 90cm --ball Driftwood=85g")
     told = desk.told("cloth weigh Shawl --json")

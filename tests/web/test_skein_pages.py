@@ -133,6 +133,42 @@ def test_weighing_at_the_scale_is_the_first_form(gorse: Reader) -> None:
     assert told(gorse.path, "skein", "show", "Gorse")["mass_g"] == 73
 
 
+def test_an_honest_lower_weighing_is_stored_at_once_as_use(gorse: Reader) -> None:
+    page = gorse.send(gorse.open("/skein", name="Gorse"), "/skein/weigh", mass="48")
+    assert page.status == 200
+    assert "23 g of “Gorse” were used since 71 g were weighed." in page.said
+    assert 'href="/undo">Take it back' in page.text
+    assert told(gorse.path, "skein", "show", "Gorse")["conflict"] is None
+
+
+def test_a_second_button_weighs_again_what_was_not_used(gorse: Reader) -> None:
+    page = gorse.open("/skein", name="Gorse")
+    assert 'class="quiet" name="not_used"' in page.text
+    page = gorse.send(page, "/skein/weigh", mass="48", not_used="yes")
+    assert page.status == 200
+    assert "Doubt." in page.said and "48 g" in page.said
+    history = told(gorse.path, "skein", "history", "Gorse")
+    assert "taken" not in [line["what"] for line in history]
+
+
+def test_more_than_before_is_asked_about_and_nothing_is_stored_until_the_tick(
+    gorse: Reader,
+) -> None:
+    page = gorse.send(gorse.open("/skein", name="Gorse"), "/skein/weigh", mass="48")
+    asked = gorse.send(page, "/skein/weigh", mass="97")
+    assert asked.status == 422
+    why = asked.wrong("mass")
+    assert why.startswith("Is that right? 97 g are 49 g more than the 48 g before: ")
+    assert "bobbin or cone" in why and "It cannot be" not in asked.said
+    assert ".." not in asked.said.replace("…", "") and "--" not in why
+    assert told(gorse.path, "skein", "show", "Gorse")["mass_g"] == 48
+    tared = gorse.send(asked, "/skein/weigh", mass="97", tare="49")
+    assert tared.status == 200
+    again = gorse.send(tared, "/skein/weigh", mass="97")
+    assert gorse.send(again, "/skein/weigh", mass="97", sure="yes").status == 200
+    assert told(gorse.path, "skein", "show", "Gorse")["mass_g"] == 97
+
+
 def test_yarn_is_taken_by_weight_or_length(gorse: Reader) -> None:
     page = gorse.send(gorse.open("/skein", name="Gorse"), "/skein/take", amount="20")
     assert "Taken: 20 g (0.71 oz)." in page.said

@@ -143,10 +143,10 @@ def test_the_figures_to_work_by_are_those_of_the_answer(shelf: Reader) -> None:
 
 def test_a_cloth_goes_through_its_life(shelf: Reader) -> None:
     planned(shelf)
-    page = at_loom(shelf, "wound", ends="134", warp="232", left_0="120")
+    page = at_loom(shelf, "wound", ends="134", warp="232", left_0="152")
     assert page.status == 200, page.said
     assert "Scarf: wound." in page.said
-    assert told(shelf.path, "skein", "show", "Cone")["mass_g"] == 120
+    assert told(shelf.path, "skein", "show", "Cone")["mass_g"] == 152
     assert at_loom(shelf, "on-loom", picks="5").status == 200
     page = at_loom(shelf, "off-loom", tape="150", thrums="40", off_wide="24", off_long="147")
     assert page.status == 200, page.said
@@ -247,6 +247,54 @@ def test_what_was_told_stands_in_the_form_that_corrects_it_and_stays(shelf: Read
     assert (told_of["thrums_cm"], told_of["tape_cm"], told_of["off_length_cm"]) == (45, 150, 147)
     said = told(shelf.path, "cloth", "history", "Scarf")[-1]["said"]
     assert "thrums 45 cm" in said and "tape" not in said and "off" not in said
+
+
+def test_what_was_told_stands_in_its_own_unit_with_what_is_left(shelf: Reader) -> None:
+    planned(shelf)
+    at_loom(shelf, "wound", ends="134", warp="91.3", warp_unit="in", left_0="152")
+    form = shelf.open("/at-the-loom").form("/at-the-loom/wound")
+    told_then = {one: form.boxes[one] for one in ("warp", "warp_unit", "left_0", "left_0_unit")}
+    assert told_then == {"warp": "91.3", "warp_unit": "in", "left_0": "152", "left_0_unit": "g"}
+    assert form.boxes["tare"] == ""
+    at_loom(shelf, "on-loom", picks="8", picks_unit="ppi")
+    form = shelf.open("/at-the-loom").form("/at-the-loom/on-loom")
+    assert (form.boxes["picks"], form.boxes["picks_unit"]) == ("8", "ppi")
+    assert form.boxes["left_0"] == "152"
+    page = at_loom(shelf, "on-loom", warp="92", warp_unit="in")
+    assert page.status == 200, page.said
+    said = told(shelf.path, "cloth", "history", "Scarf")[-1]["said"]
+    assert said == "Scarf: warp 92 in"
+
+
+def test_a_tare_told_anew_comes_off_what_was_weighed_and_one_left_as_it_is_stays(
+    shelf: Reader,
+) -> None:
+    planned(shelf)
+    at_loom(shelf, "wound", ends="134", warp="232", left_0="152")
+    page = at_loom(shelf, "wound", tare="4")
+    assert page.status == 200, page.said
+    assert told(shelf.path, "skein", "show", "Cone")["mass_g"] == 148
+    form = shelf.open("/at-the-loom").form("/at-the-loom/wound")
+    assert (form.boxes["left_0"], form.boxes["tare"]) == ("152", "4")
+    at_loom(shelf, "wound", left_0="153")
+    assert told(shelf.path, "skein", "show", "Cone")["mass_g"] == 149
+    at_loom(shelf, "wound", ends="133")
+    said = told(shelf.path, "cloth", "history", "Scarf")[-1]["said"]
+    assert said == "Scarf: ends 133"
+    assert told(shelf.path, "skein", "show", "Cone")["mass_g"] == 149
+
+
+def test_what_is_left_that_does_not_fit_the_warp_is_asked_about_on_the_page(
+    shelf: Reader,
+) -> None:
+    planned(shelf)
+    asked = at_loom(shelf, "wound", ends="134", warp="232", left_0="222")
+    assert asked.status == 422
+    assert "Is that right? 134 ends of 232 cm take 311 m of Cone" in asked.said
+    assert "bobbin or cone" in asked.said and "--" not in asked.main
+    assert told(shelf.path, "cloth", "show", "Scarf")["status"] == "planned"
+    page = shelf.send(asked, "/at-the-loom/wound", sure="yes")
+    assert page.status == 200 and "Cone: 8.0 g used" in page.said
 
 
 def test_more_left_after_winding_than_there_was_is_asked_about(shelf: Reader) -> None:

@@ -30,7 +30,8 @@ def screen(reader: Reader) -> str:
 def test_a_weighed_ball_is_answered_as_the_command_does(woven: Reader) -> None:
     page = weigh(woven, woven="70", ball_0="100", tare="30")
     assert page.status == 200, page.said
-    assert "weighed at 70 cm of the tape: Driftwood 100 g." in page.said
+    net = "Driftwood 70 g (100 g less 30 g of the shuttle)."
+    assert f"weighed at 70 cm of the tape: {net}" in page.said
     lines = farspun(woven.path, "cloth", "weigh", "Scarf").stdout.splitlines()
     assert page.verdict == lines[0]
     assert screen(woven).startswith(page.verdict)
@@ -55,6 +56,18 @@ def test_a_ball_that_will_not_last_says_what_can_be_done(woven: Reader) -> None:
     assert page.said.index("will hardly last") < page.said.index("What can be done")
     ways = told(woven.path, "cloth", "weigh", "Scarf")["yarns"][0]["ways"]
     assert page.text.count("<li>") >= len(ways) > 0
+
+
+def test_a_weighing_with_its_shuttle_holds_the_verdict_and_the_marks_back(woven: Reader) -> None:
+    before = told(woven.path, "cloth", "weigh", "Scarf")["yarns"][0]
+    page = weigh(woven, woven="70", ball_0=f"{before['mass_g'] - 1:.0f}")
+    (yarn,) = told(woven.path, "cloth", "weigh", "Scarf")["yarns"]
+    assert yarn["doubted"] and yarn["verdict"] == "reaches"
+    assert page.verdict.startswith("Driftwood: the weighing is in doubt")
+    assert "will last" not in page.said and "The ball should weigh" not in page.said
+    assert "Was the shuttle" in page.said
+    right = weigh(woven, woven="70", ball_0="75")
+    assert "in doubt" not in right.said and "The ball should weigh" in right.said
 
 
 def test_before_anything_is_weighed_the_marks_stand_there(woven: Reader) -> None:

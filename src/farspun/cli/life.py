@@ -78,7 +78,7 @@ OPTIONS: Mapping[str, Any] = {
         option("tare", "MASS", reader(mass, "tare"), "Of the cone or shuttle, in each --left."),
     ],
     "sure": Annotated[
-        bool, typer.Option("--sure", help="What is left is right, though it was less before.")
+        bool, typer.Option("--sure", help="What is left is right, though it does not fit.")
     ],
 }
 USED = ("left", "tare", "sure")
@@ -153,7 +153,7 @@ def _advance(stage: str, *asked: Any) -> None:
 
     stash, name, told, said, left, tare, sure = asked
     said = with_left(said, left, tare)
-    _print(advance(stash, name, stage, told, said, left, tare, sure))
+    _print(advance(stash, name, stage, told, said, left, tare, sure or None))
 
 
 def _sample(stash: Any, name: str, told: Any, said: str, *_: Any) -> None:

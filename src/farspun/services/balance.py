@@ -8,9 +8,18 @@ from typing import Literal
 from sqlalchemy import Connection, RowMapping, delete, select
 
 from farspun.errors import ImpossibleValue, NotFound, ToConfirm, UnreadableValue
-from farspun.services.readings import MG_PER_G, MM_PER_M, mass_written, weighed
+from farspun.services.readings import MG_PER_G, MM_PER_M, Weighed, mass_written, weighed
 from farspun.services.showing import ShownWhole, shown_whole
-from farspun.services.weighing_again import less_than_before, used_since, weighed_before
+from farspun.services.weighing_again import (
+    WRONG_HIGH,
+    Before,
+    ask_about_more,
+    ask_whether_last_was_high,
+    ask_which_is_wrong,
+    more_than,
+    used_since,
+    weighed_before,
+)
 from farspun.services.writing import Deed, doing
 from farspun.store import ledger
 from farspun.store.claims import claims_on, cloth_names, reduce_claims
@@ -109,41 +118,61 @@ def weigh(
     on_scale: Quantity,
     tare: Quantity | None = None,
     used: bool | None = None,
+    sure: bool = True,
 ) -> Moved:
     """Weigh a skein: evidence while it is untouched, later what is left.
 
     `used`: what it weighs less than before, with nothing written down as taken since, was used;
-    where that is False it is asked about first (ToConfirm), and where None only remarked on.
+    False: nothing was, so one of two weighings is wrong; None: only remarked on. Raises NotFound;
+    ImpossibleValue; ToConfirm where she is not `sure`, for more than is there, and where the last
+    weighing is likely the slip and better taken back.
     """
     _look_up(stash, name)
     with doing(stash, "skein weigh", f"{name}: {on_scale.said}") as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
-        before = weighed_before(deed.connection, skein["id"])
-        used_g = used_since(before, weighed(on_scale, tare))
-        if before is not None and used_g and used is not None:
-            if not used:
-                raise less_than_before(skein["name"], before, used_g)
-            told = _use(deed, skein, used_g)
+        before, net = weighed_before(deed.connection, skein["id"]), weighed(on_scale, tare)
+        used_g, more_g = used_since(before, net), more_than(before, net)
+        touched = bool(ledger.touched_skeins(deed.connection, [skein["id"]]))
+        if not sure:
+            _ask_first(deed.connection, skein, net, used, touched)
+        if before is not None and used_g and used:
+            told = _use(deed, skein, used_g, before)
             told += weigh_in(deed, skein_named(deed.connection, name), on_scale, tare)
-        elif ledger.touched_skeins(deed.connection, [skein["id"]]):
+        elif touched:
             told = weigh_in(deed, skein, on_scale, tare)
         else:
             told = _weigh_whole(deed, skein, on_scale, tare)
-            told += _perhaps_used(skein["name"], used_g)
+            told += _perhaps_used(skein["name"], used_g) if used is None else []
+            told += _grown(skein["name"], before, more_g)
         shown = shown_whole(deed.connection, name)
     before_mg = skein["balance_mg"] or 0
     return Moved((weighed(on_scale, tare).mass_mg - before_mg) / MG_PER_G, told, shown)
 
 
-def _use(deed: Deed, skein: RowMapping, used_g: float) -> list[str]:
+def _ask_first(
+    connection: Connection, skein: RowMapping, net: Weighed, used: bool | None, touched: bool
+) -> None:
+    """Raises ToConfirm where it is likelier that a weighing is a slip than that it is right."""
+    if used is not False:
+        ask_about_more(connection, skein, net)
+        if _forgotten(connection, skein["id"]):
+            ask_whether_last_was_high(connection, skein, net)
+    elif touched:
+        ask_which_is_wrong(connection, skein, net)
+
+
+def _use(deed: Deed, skein: RowMapping, used_g: float, before: Before) -> list[str]:
     """What the scale shows as gone since the last weighing is written down as used."""
     used_mg = min(round(used_g * MG_PER_G), skein["balance_mg"] or 0)
     if used_mg > 0:
         ledger.add_entry(
             deed.connection, deed.action_id, skein["id"], "taken", -used_mg, "used, by the scale"
         )
-    return [f"{say_mass(used_g)} of “{skein['name']}” were used since it was weighed before."]
+    return [
+        f"{say_mass(used_g)} of “{skein['name']}” were used since {say_mass(before.mass_g)} were"
+        " weighed."
+    ]
 
 
 def _perhaps_used(name: str, used_g: float) -> list[str]:
@@ -153,6 +182,15 @@ def _perhaps_used(name: str, used_g: float) -> list[str]:
         f"{say_mass(used_g)} of “{name}” less than it weighed before, and nothing was taken: kept"
         " as one more reading of the whole skein. If that was used, farspun undo, and weigh it with"
         " --used."
+    ]
+
+
+def _grown(name: str, before: Before | None, more_g: float) -> list[str]:
+    if before is None or not more_g:
+        return []
+    return [
+        f"{say_mass(more_g)} of “{name}” more than the {say_mass(before.mass_g)} it weighed before,"
+        f" kept as one more reading of the whole skein: {WRONG_HIGH}"
     ]
 
 
@@ -184,10 +222,11 @@ def weigh_in(
     recompute(deed.connection)
     told = _heavy(on_scale)
     if _forgotten(deed.connection, skein["id"]) and not before:
+        more = net.mass_mg > expected_mg
         told.append(
             f"By the ledger {say_mass(expected_mg / MG_PER_G)} should be left of"
             f" “{skein['name']}”, and the scale says {say_mass(net.mass_g)}:"
-            " was some taken, or put back, and not written down?"
+            f" {WRONG_HIGH if more else 'was some taken, or put back, and not written down?'}"
         )
     return told
 

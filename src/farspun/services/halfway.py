@@ -24,6 +24,7 @@ from farspun.services.checking import checked
 from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn, Mark, Seen, Two
 from farspun.services.halfway_told import AtTheLoom, likely_slip
 from farspun.services.halfway_ways import Outlook, ways
+from farspun.services.halfway_words import ball_said
 from farspun.services.names import cloth_named
 from farspun.services.readings import weighed
 from farspun.services.stages import SAID
@@ -74,7 +75,7 @@ def weigh_cloth(
             look.check_mass(skein_id, woven_cm, mass_g)
             add_weighing(
                 connection, deed.action_id, plan.id or 0, skein_id, woven_cm, mass_g, step_g,
-                f"{skein} {on_scale.said}",
+                ball_said(skein, on_scale, tare),
             )  # fmt: skip
         return _Look(connection, plan, checked(connection, plan)).answer()
 
@@ -99,7 +100,8 @@ def as_weighed(connection: Connection, check: Check) -> Check:
     said = Notice(
         "weighed",
         f"By the ball as it was at {say_cm(answer.woven_cm)} of the tape; the ways out, if it will"
-        f" not last: farspun cloth weigh {quote(plan.name or '')}",
+        f" not last: farspun cloth weigh {quote(plan.name or '')}"
+        + ("; that weighing is in doubt" if any(one.doubted for one in answer.yarns) else ""),
     )
     return replace(
         check,
@@ -173,6 +175,7 @@ class _Look(AtTheLoom):
             kept_g=self._kept_g(parts),
             weighings=seen,
             marks=self._marks(half, part, seen[-1].woven_cm),
+            doubted=_doubted(half),
         )
         if odds >= promise or woven_cm >= end_cm:
             return yarn
@@ -203,9 +206,9 @@ class _Look(AtTheLoom):
         """Where a ball weighs far from what was to be left of it, ask."""
         part = woven_part(self.plan, self.stock, self.check, self._order_name(parts))
         half = self._halfway(parts, need, part)
-        expected_g, off = half.surprise()
-        if abs(off) < FAR_OFF:
+        if not _doubted(half):
             return []
+        expected_g, _ = half.surprise()
         names = " + ".join(self.known[one.skein_id].name for one in parts)
         scale_g = half.on_scale_g(half.mass_g)
         return [
@@ -298,6 +301,12 @@ class _Look(AtTheLoom):
     def _last_mass_g(self, skein_id: int) -> float:
         own = [one.mass_g for one in self.balls if one.skein_id == skein_id]
         return own[-1] if own else self.start_g(self.known[skein_id])
+
+
+def _doubted(half: Halfway) -> bool:
+    """Whether the last weighing is likelier a slip than chance."""
+    _, off = half.surprise()
+    return abs(off) >= FAR_OFF
 
 
 def _weighing(

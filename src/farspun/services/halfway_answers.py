@@ -37,7 +37,8 @@ class HalfwayYarn:
     """One weft yarn. `odds` that it lasts to the end; `reaches_cm` of tape at the promise.
 
     `left_g`, `left_m` at the end of the cloth, below 0 where it is short; `kept_g` of it is claimed
-    by other cloths; `ways`: what can be done where it does not reach.
+    by other cloths; `ways`: what can be done where it does not reach; `doubted`: the last weighing
+    is so far from what was expected that it is likelier a slip.
     """
 
     skeins: list[str]
@@ -52,6 +53,12 @@ class HalfwayYarn:
     weighings: list[Seen]
     marks: list[Mark] = field(default_factory=list)
     ways: list[Way] = field(default_factory=list)
+    doubted: bool = False
+
+    @property
+    def held_back(self) -> bool:
+        """Whether that it lasts rests on a weighing that is likely a slip."""
+        return self.doubted and self.verdict == "reaches"
 
 
 @dataclass(frozen=True, slots=True)

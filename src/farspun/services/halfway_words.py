@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from farspun.services.halfway_answers import HalfwayAnswer, HalfwayYarn
 from farspun.services.halfway_ways import Way
 from farspun.units import (
+    Quantity,
     say_cm,
     say_inches,
     say_length,
@@ -39,8 +40,12 @@ def verdict_sentence(yarn: HalfwayYarn, answer: HalfwayAnswer) -> str:
     name, odds = yarn_name(yarn), say_odds(yarn.odds, answer.promise)
     if answer.end_cm - answer.woven_cm < NO_SENSE_BELOW_CM:
         return f"{name} lasted: the cloth is woven as long as it was planned."
+    if yarn.held_back:
+        return f"{name}: the weighing is in doubt, so it is not told yet whether it lasts."
     if yarn.verdict == "reaches":
         return f"{name} will last to the end: {odds}."
+    if yarn.doubted:
+        name = f"{name}: the weighing is in doubt; if {say_mass(yarn.mass_g)} is right, it"
     surely = say_odds(answer.promise)
     far = f"with {surely} it lasts to {say_cm(yarn.reaches_cm)} of the tape."
     if yarn.reaches_cm - answer.woven_cm < NO_SENSE_BELOW_CM:
@@ -55,15 +60,35 @@ def rows(yarn: HalfwayYarn) -> Iterator[tuple[str, str]]:
     rate = yarn.rate_g_per_cm
     yield "Now", f"{say_mass(yarn.mass_g)} on ball and shuttle"
     yield "Takes", f"{rate.mean:.2f} g for each cm of tape, give or take {rate.sd:.2f}"
+    if not yarn.held_back:
+        yield "End", _end(yarn)
+    if yarn.kept_g > 0:
+        yield "Kept", f"{say_mass(yarn.kept_g)} of it is kept for other cloths"
+
+
+def _end(yarn: HalfwayYarn) -> str:
     left = yarn.left_g
     about = f"{say_mass(abs(left.mean))} {'short' if left.mean < 0 else 'left'}"
     if abs(left.mean) < LITTLE_G:
         about = "next to nothing left"
     elif yarn.left_m is not None:
         about += f", about {say_length(abs(yarn.left_m))}"
-    yield "End", f"{about} (give or take {say_mass(left.sd)})"
-    if yarn.kept_g > 0:
-        yield "Kept", f"{say_mass(yarn.kept_g)} of it is kept for other cloths"
+    return f"{about} (give or take {say_mass(left.sd)})"
+
+
+def ball_said(skein: str, on_scale: Quantity, tare: Quantity | None) -> str:
+    """A ball as it was weighed; the net mass first where a tare comes off.
+
+    >>> from farspun.units import mass
+    >>> ball_said("Sea", mass("83 g"), mass("20 g"))
+    'Sea 63 g (83 g less 20 g of the shuttle)'
+    >>> ball_said("Sea", mass("83 g"), None)
+    'Sea 83 g'
+    """
+    if tare is None or on_scale.value == 0:
+        return f"{skein} {on_scale.said}"
+    net_g = on_scale.value - tare.value
+    return f"{skein} {say_mass(net_g)} ({on_scale.said} less {tare.said} of the shuttle)"
 
 
 def way_sentence(way: Way, yarn: HalfwayYarn) -> str:

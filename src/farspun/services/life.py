@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from farspun.craft.plan import STAGES, WARPED, WOVEN, Plan
 from farspun.craft.woven import Meant, Told, check_possible, rested_picks_per_cm
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
+from farspun.services.answers import Check
 from farspun.services.balance import refuse_closed
 from farspun.services.checking import checked
 from farspun.services.names import cloth_named
@@ -20,6 +21,7 @@ from farspun.services.stock import stock_for
 from farspun.services.taught import pieces, taught
 from farspun.services.unlike_habit import unlike_habit, unlike_its_yarn
 from farspun.services.used_yarn import Left, Using
+from farspun.services.wound_yarn import ask_about_wound
 from farspun.services.writing import Deed, doing
 from farspun.store import cloths, records
 from farspun.store.engine import Stash
@@ -56,12 +58,13 @@ def advance(
     said: str,
     left: Sequence[tuple[str, Quantity]] = (),
     tare: Quantity | None = None,
-    sure: bool = False,
+    sure: bool | None = None,
 ) -> Step:
     """Move a cloth to `stage`, or tell more of the stage it is at; yarn used leaves its skeins.
 
     `said`: the command read back; `left`: (SKEIN, on the scale) of yarn left over, 0 g for none.
-    Raises ToConfirm where more is left than there was and she is not `sure`; NotFound;
+    Raises ToConfirm where more is left than there was and she is not `sure`, and where what is left
+    does not fit the warp that was wound and she is asked (`sure` False, not None); NotFound;
     ImpossibleValue out of order, for a skein not in the cloth, or for what cannot be; WrongUse for
     what cannot be measured yet.
     """
@@ -279,6 +282,8 @@ def _check_weighable(connection: Connection, name: str) -> None:
 def _use_yarn(using: Using, stage: str, before: Told, told: Told) -> None:
     """The warp's yarn is used when it is wound, the weft's when the cloth comes off the loom."""
     plan, now = using.plan, before.corrected(told)
+    if using.left and stage in WARPED:
+        ask_about_wound(using, *_as_checked(using, now))
     if plan.status == "planned":
         using.use("warp", _needs(using, now)["warp"])
     elif {"ends", "warp_cm"} & set(told.names) or (plan.status in WOVEN and _weft_told(told)):
@@ -360,11 +365,16 @@ def _warp_said(name: str, value: float) -> str:
     return f"{value:.0f} ends" if name == "ends" else f"{say_cm(value)} of warp"
 
 
+def _as_checked(using: Using, told: Told) -> tuple[Plan, Check]:
+    """The plan with the warp it really has, and its answer."""
+    plan = _as_wound(using.plan, told)
+    return plan, checked(using.deed.connection, replace(plan, status="planned"))
+
+
 def _needs(using: Using, told: Told) -> dict[str, list[float]]:
     """Metres of each yarn by side: what the answer takes for the middle of each need, the weft
     scaled to the length and the picks she told."""
-    plan = _as_wound(using.plan, told)
-    check = checked(using.deed.connection, replace(plan, status="planned"))
+    plan, check = _as_checked(using, told)
     setup, scale = check.setup, 1.0
     if told.off_length_cm is not None:
         woven_cm = plan.pieces * told.off_length_cm + plan.sample_cm + plan.header_cm

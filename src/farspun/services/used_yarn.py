@@ -59,12 +59,12 @@ class Used:
 @dataclass(slots=True)
 class Using:
     """One cloth using yarn in one command. `left`: what she weighed of a skein afterwards; `sure`:
-    it is right, though it is more than there was."""
+    it is right, though it does not fit; None where only what cannot be is asked about."""
 
     deed: Deed
     plan: Plan
     left: Mapping[int, Left]
-    sure: bool = False
+    sure: bool | None = False
     used: Used = field(default_factory=Used)
     _began_mg: dict[int, int] = field(default_factory=dict)
     _there_mg: dict[int, int] = field(default_factory=dict)
@@ -104,6 +104,14 @@ class Using:
                 f" {say_mass(left.net.mass_g)} are left: was a cone or shuttle weighed too"
                 " (--tare), or is the weight a slip?",
             )
+
+    def gone_mg(self, skein_id: int) -> int | None:
+        """What went of a skein into this cloth by the scale, now or before; None: not weighed."""
+        if skein_id in self.left:
+            return self._there_mg[skein_id] - self.left[skein_id].mass_mg
+        if self._weighed_already({skein_id}):
+            return -sum(mg for _, mg, _ in self._own(skein_id))
+        return None
 
     def use(self, side: str, metres: Sequence[float]) -> None:
         """Take what one side needs, `metres` of each of its yarns; its claims end there."""

@@ -103,6 +103,19 @@ def was_weighed_later(connection: Connection, skein_id: int) -> bool:
     return found.first() is not None
 
 
+def rose_by_g(connection: Connection, skein_id: int) -> float:
+    """Grams by which the newest entry, where that is a weighing, said more than there was; or 0."""
+    last = connection.execute(
+        select(entry.c.kind, entry.c.delta_mg)
+        .where(entry.c.skein_id == skein_id, stands(entry))
+        .order_by(entry.c.id.desc())
+        .limit(1)
+    ).one_or_none()
+    if last is None or last.kind != "weighed":
+        return 0.0
+    return max(0.0, int(last.delta_mg) / MG_PER_G)
+
+
 def closed_with_mg(connection: Connection, skein_id: int) -> int:
     """What was left of a skein when it was closed last."""
     last = connection.execute(

@@ -79,6 +79,14 @@ def facts(connection: Connection, cloth_ids: Collection[int] | None = None) -> d
     return facts_in(rows.mappings())
 
 
+def told_rows(connection: Connection, cloth_id: int) -> list[RowMapping]:
+    """The rows of what was told of a cloth and its sample, oldest first, with how it was said."""
+    rows = connection.execute(
+        select(record).where(record.c.cloth_id == cloth_id, stands(record)).order_by(record.c.id)
+    )
+    return list(rows.mappings())
+
+
 def facts_in(rows: Iterable[RowMapping]) -> dict[int, Facts]:
     """What rows of `record`, in the order they were written, say of each cloth."""
     found: dict[int, Facts] = {}

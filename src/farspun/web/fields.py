@@ -135,6 +135,21 @@ def with_unit(text: str, unit: str, units: Sequence[str]) -> str:
     )
 
 
+def apart(text: str, units: Sequence[str]) -> tuple[str, str]:
+    """A figure and its unit, as the two boxes hold them; all in the first where that is no choice.
+
+    >>> apart("24 in", ("cm", "in")), apart("2.9/cm", ("/cm", "ppi"))
+    (('24', 'in'), ('2.9', '/cm'))
+    >>> apart("1 yd 6 in", ("cm", "in", "yd"))
+    ('1 yd 6 in', '')
+    """
+    for unit in sorted(units, key=len, reverse=True):
+        figure = text.removesuffix(unit).strip()
+        if figure != text.strip() and not any(sign.isalpha() for sign in figure):
+            return figure, unit
+    return text, ""
+
+
 def said_on_page(error: FarspunError) -> str:
     """What happened and what to do, without the commands and options of the command line."""
     hint = without_commands(error.hint)
@@ -150,8 +165,13 @@ def said_beside(error: FarspunError) -> str:
     'It cannot be -3 g: more than 0 g.'
     >>> said_beside(UnreadableValue("mass", "heavy", "it is no number", "Write 112 g."))
     '“heavy” cannot be read: it is no number. Write 112 g.'
+
+    What is only asked about can be.
+
+    >>> said_beside(ToConfirm("mass", "97 g", "It was 52 g before."))
+    'Is that right? It was 52 g before.'
     """
-    if not isinstance(error, ImpossibleValue):
+    if not isinstance(error, ImpossibleValue) or isinstance(error, ToConfirm):
         return said_on_page(error)
     again = f"Give {error.what} again: {ended(error.allowed)}"
     if isinstance(error, ToConfirm):

@@ -1,6 +1,6 @@
 """At the loom: the figures to work by, large; and what is done and measured there."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from functools import partial
 from typing import Annotated, Any
 
@@ -13,11 +13,12 @@ from farspun.craft.plan import STAGES, WARPED, Plan
 from farspun.errors import FarspunError
 from farspun.services.answers import Check
 from farspun.services.cloth_shelf import Looked, look_at_cloth
-from farspun.services.cloths import Measured, cloths_to_weave
+from farspun.services.cloths import ClothShown, cloths_to_weave
 from farspun.services.life import Step, advance, sample_cloth
 from farspun.services.stages import SAID
 from farspun.services.taught import CLOTH
 from farspun.services.telling import sample_said, step_said, told_from, with_left
+from farspun.services.told_again import ToldAgain, told_again
 from farspun.services.wording_cloth import verdict_said
 from farspun.services.wording_lessons import all_question_lines
 from farspun.services.wording_loom import order_rows, sleying
@@ -25,12 +26,12 @@ from farspun.services.wording_measured import measured_rows
 from farspun.units import say_cm, say_inches, say_per_cm, say_per_inch
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, page
-from farspun.web.fields import Field, Typed, said_on_page
+from farspun.web.fields import Field, Typed, apart, said_on_page
 from farspun.web.forms import Asks, Failed, drawn, filled_from, sure
 from farspun.web.pages import weighing
 from farspun.web.pages.cloth import grouped
 from farspun.web.pages.cloth_boxes import side
-from farspun.web.pages.left_boxes import LEFT, beside, left_boxes, left_in, skeins_of
+from farspun.web.pages.left_boxes import LEFT, TARE, beside, left_boxes, left_in, skeins_of
 
 SHORT = ("cm", "in", "m", "yd")
 WASHES = (
@@ -214,7 +215,7 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Any]:
         hidden = beside(skeins, LEFT)
         found[stage] = drawn(
             desk, asks, looked.newest, plan.name or "", failed=failed,
-            filled=told_before(looked.shown.measured) if again else None,
+            filled=told_before(desk, looked.shown, skeins) if again else None,
             beside={} if stage == "sample" else hidden,
         )  # fmt: skip
     return found
@@ -227,40 +228,62 @@ def _to_weigh(looked: Looked, stage: str) -> list[str]:
     return list(dict.fromkeys(own))
 
 
-def told_before(measured: Sequence[Measured]) -> Typed:
-    """What was told of the cloth itself, as it would be typed; lengths in cm."""
-    told = next((one.told for one in measured if one.stage == CLOTH), None)
-    if told is None:
-        return {}
-    lengths = {
-        "warp": told.warp_cm, "tape": told.tape_cm, "thrums": told.thrums_cm,
-        "spare": told.spare_cm, "off_wide": told.off_width_cm, "off_long": told.off_length_cm,
-        "washed_wide": told.washed_width_cm, "washed_long": told.washed_length_cm,
-        "picks": told.picks_per_cm, "mass": told.mass_g,
-    }  # fmt: skip
-    written = {name: f"{cm:.6g}" for name, cm in lengths.items() if cm is not None}
-    plain = {"ends": told.ends, "state": told.picks_state, "wash": told.wash}
-    return {**written, **filled_from(plain)}
+def told_before(desk: Desk, shown: ClothShown, skeins: Sequence[str]) -> Typed:
+    """What was told of the cloth itself, as it was typed; what is left of `skeins`, in order."""
+    name = shown.plan.name or ""
+    told = next((one.told for one in shown.measured if one.stage == CLOTH), None)
+    before = told_again(desk.stash, name)
+    filled = {} if told is None else filled_from(
+        {"ends": told.ends, "state": told.picks_state, "wash": told.wash}
+    )  # fmt: skip
+    weighed = {f"{LEFT}{skeins.index(one)}": text for one, text in before.left.items()
+               if one in skeins}  # fmt: skip
+    tare = {"tare": before.tare} if before.tare and weighed else {}
+    for box, text in {**before.figures, **weighed, **tare}.items():
+        filled = {**filled, box: (parts := apart(text, _units(box)))[0]}
+        filled |= {f"{box}_unit": parts[1]} if parts[1] else {}
+    return filled
+
+
+def _units(box: str) -> Sequence[str]:
+    return BOXES[box].units if box in BOXES else TARE.units
 
 
 def _only_new(desk: Desk, name: str, stage: str, typed: Typed) -> Typed:
     """The form without what it held already as it was drawn: only what is told anew is told."""
-    shown = look_at_cloth(desk.stash, name).shown
-    if shown.plan.status != stage:
+    looked = look_at_cloth(desk.stash, name)
+    if looked.shown.plan.status != stage:
         return typed
-    before = told_before(shown.measured)
-    same = {
-        one
-        for one, text in before.items()
-        if typed.get(one, "").strip() == text
-        and typed.get(f"{one}_unit", "") in ("", BOXES[one].units[0] if BOXES[one].units else "")
-    }
+    skeins = skeins_of(typed, LEFT)
+    before = told_before(desk, looked.shown, skeins)
+    same = {one for one in before if not one.endswith("_unit") and _same(one, before, typed)}
     for pair in (OFF, WASHED[:2]):
         if not same.issuperset(pair):
             same -= set(pair)
     if not same.issuperset({"picks", "state"} & before.keys()):
         same -= {"picks", "state"}
+    same -= _left_anew(told_again(desk.stash, name), skeins, same, typed)
     return {one: text for one, text in typed.items() if one not in same}
+
+
+def _same(box: str, before: Typed, typed: Typed) -> bool:
+    """Whether a box holds what it held; without a unit beside it the first one is meant."""
+    first = next(iter(_units(box) if box in BOXES or box.startswith((LEFT, "tare")) else ()), "")
+    unit = f"{box}_unit"
+    as_typed, as_before = typed.get(unit) or first, before.get(unit) or first
+    return typed.get(box, "").strip() == before[box] and as_typed == as_before
+
+
+def _left_anew(before: ToldAgain, skeins: Sequence[str], same: Set[str], typed: Typed) -> set[str]:
+    """What is left and goes with what is told anew: the tare comes off each that is.
+
+    A tare that is told anew comes off what was weighed with the one before.
+    """
+    boxes = {skein: f"{LEFT}{at}" for at, skein in enumerate(skeins)}
+    tare_same = "tare" in same or not (before.tare or typed.get("tare", "").strip())
+    anew = set() if tare_same else {boxes[one] for one in before.with_tare if one in boxes}
+    changed = [box for box in boxes.values() if typed.get(box, "").strip() and box not in same]
+    return anew | ({"tare"} if changed or anew else set())
 
 
 def marks(plan: Plan, check: Check) -> list[tuple[str, str, str, str]]:

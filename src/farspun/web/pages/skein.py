@@ -27,11 +27,12 @@ REASONS = (
     ("lost", "lost"),
     ("spoiled", "spoiled"),
 )
-LEFT = "what is there now; you are asked whether the rest was used"
+LEFT = "what is there now; what it is less than before was used"
+NOT_USED = Field("not_used", "Nothing was used: weigh it again", "check")
 WEIGH = Asks(
     "/skein/weigh",
     "Weigh what is left",
-    (replace(MASS, says=LEFT, needed="Type what the scale shows."), TARE),
+    (replace(MASS, says=LEFT, needed="Type what the scale shows."), TARE, NOT_USED),
 )
 WHOLE = replace(MASS, says="of the whole skein; what is left is weighed above")
 MEASURE = Asks("/skein/measure", "Keep these readings", (WHOLE, *MEASURED[1:]))
@@ -139,7 +140,8 @@ def _forms(desk: Desk, looked: Looked, failed: Failed | None) -> dict[str, Form]
 
 
 def _weigh(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    moved = balance.weigh(desk.stash, name, values["mass"], values["tare"], values["sure"])
+    used = not values["not_used"]
+    moved = balance.weigh(desk.stash, name, values["mass"], values["tare"], used, values["sure"])
     return [*moved.remarks, *_left(moved)]
 
 

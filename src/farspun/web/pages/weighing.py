@@ -77,7 +77,7 @@ def _yarn(yarn: HalfwayYarn) -> YarnSaid:
     return YarnSaid(
         name=halfway_words.yarn_name(yarn),
         rows=list(halfway_words.rows(yarn)),
-        marks=list(_marks(yarn)),
+        marks=[] if yarn.held_back else list(_marks(yarn)),
         weighings=[
             f"{_both(one.woven_cm)}: {say_mass(one.mass_g)} ({say_mass_imperial(one.mass_g)})"
             for one in yarn.weighings
@@ -140,5 +140,7 @@ def weigh(desk: Desk, name: str, values: dict[str, Any], skeins: Sequence[str]) 
     if wrong:
         raise bad_boxes(wrong)
     answer = weigh_cloth(desk.stash, name, values["woven"], balls, values["tare"])
-    weighed = ", ".join(f"{skein} {on_scale.said}" for skein, on_scale in balls)
+    weighed = ", ".join(
+        halfway_words.ball_said(skein, on_scale, values["tare"]) for skein, on_scale in balls
+    )
     return [f"{answer.cloth}: weighed at {say_cm(answer.woven_cm)} of the tape: {weighed}."]
