@@ -23,6 +23,7 @@ from farspun.services import (
     lessons,
     life,
     showing,
+    skein_closing,
     skeins,
     undoing,
 )
@@ -175,7 +176,7 @@ def carry_out(stash: Stash, what: str, which: int, grams: str, metres: str, n: i
         value = (FIBRES[which], TEXTS[which] or "", "snug", NAMES[which - 1], True, 3)[n]
         corrections.describe_anew(stash, name, {anew: value})
     elif what == "close":
-        balance.close(stash, name, "given", sure=True)
+        skein_closing.close(stash, name, "given", sure=True)
     elif what in ("plan", "change"):
         order = ("Gorse 1:2", "gorse 2:1") if n == 1 else (NAMES[n % 4],)
         in_order = {"warp_order": f'(3 "{order[0]}", 1 "{order[0].upper()}" | mirror)x2'}

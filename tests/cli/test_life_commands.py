@@ -300,6 +300,7 @@ def test_what_is_left_that_does_not_fit_the_warp_wound_is_asked_about(
     assert ran.exit_code == 0
     assert "Is that right? 150 ends of 260 cm take 390 m of Gorse 1" in said
     assert f"by the scale {went} went" in said and slip in said
+    assert said.count("by the scale") == 1  # asked once
     assert balance(desk, "Gorse 1") == float(left.removesuffix("g"))
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from cli.running import furnished
 from farspun.errors import FarspunError
-from farspun.services import balance, cloths, giving_up
+from farspun.services import balance, cloths, giving_up, skein_closing
 from farspun.services.balance import amount
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.quick_reach import quick_reach
@@ -75,7 +75,7 @@ def carry_out(stash: Stash, deed: Deed) -> None:
             case "weigh":
                 balance.weigh(stash, deed.warp, mass(f"{deed.grams} g"))
             case "close":
-                balance.close(stash, deed.warp, "lost", sure=True)
+                skein_closing.close(stash, deed.warp, "lost", sure=True)
 
 
 DEEDS = st.builds(

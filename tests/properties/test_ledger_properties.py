@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from sqlalchemy import func, select
 
 from farspun.errors import ImpossibleValue
-from farspun.services import balance, skeins
+from farspun.services import balance, skein_closing, skeins
 from farspun.services.balance import amount
 from farspun.services.history import history
 from farspun.services.showing import show_all
@@ -44,7 +44,7 @@ def do(stash: Stash, deed: str, name: str, grams: str, metres: str) -> None:
         elif deed == "test length":
             skeins.measure(stash, name, measured(test_length=f"100m={grams}"))
         else:
-            balance.close(stash, name, "used")
+            skein_closing.close(stash, name, "used")
 
 
 @tried(4)

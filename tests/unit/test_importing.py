@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import func, select
 
 from farspun.errors import FarspunError, ImpossibleValue, UnreadableValue, WrongUse
-from farspun.services import balance, cloths, demo, exporting, giving_up
+from farspun.services import balance, cloths, demo, exporting, giving_up, skein_closing
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.csv_cells import COLUMNS, written_from
 from farspun.services.csv_reading import maps
@@ -274,7 +274,7 @@ def test_readings_of_an_older_stash_are_written_from_their_whole_units(stash, tm
 def test_a_table_says_what_it_has_no_place_for(stash, tmp_path):
     demo.build(stash, demo.scenario())
     balance.weigh(stash, "Lichen", mass("101 g"))
-    balance.close(stash, "Sloe", "given")
+    skein_closing.close(stash, "Sloe", "given")
     done = exporting.export(stash, tmp_path / "out.csv")
     assert done.written == {"skeins": 13}
     assert done.left_out == [

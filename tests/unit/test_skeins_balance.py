@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy import select
 
 from farspun.errors import ImpossibleValue, NotFound, ToConfirm, UnreadableValue
-from farspun.services import balance, skeins
+from farspun.services import balance, skein_closing, skeins
 from farspun.services.balance import amount
 from farspun.services.history import history
 from farspun.services.showing import show
@@ -181,14 +181,14 @@ def test_a_skein_found_shorter_than_what_was_taken_is_as_long_as_its_mass_says(s
 
 
 def test_a_closed_skein_is_empty_keeps_its_history_and_is_left_alone(stash):
-    moved = balance.close(stash, "Gorse", "given")
+    moved = skein_closing.close(stash, "Gorse", "given")
     assert (moved.skein.status, moved.skein.closed_because) == ("closed", "given")
     assert (moved.change_g, moved.skein.mass_g) == (-100.0, 0.0)
     assert history(stash, "Gorse")[-1].what == "closed"
     for forbidden in (
         lambda: balance.take(stash, "Gorse", amount("1 g")),
         lambda: balance.weigh(stash, "Gorse", mass("1 g")),
-        lambda: balance.close(stash, "Gorse", "lost"),
+        lambda: skein_closing.close(stash, "Gorse", "lost"),
         lambda: skeins.measure(stash, "Gorse", measured(wpi="12 wpi")),
     ):
         with pytest.raises(ImpossibleValue, match=r"it is closed \(given\)"):
@@ -197,14 +197,14 @@ def test_a_closed_skein_is_empty_keeps_its_history_and_is_left_alone(stash):
 
 def test_closing_a_skein_names_the_cloth_that_counted_on_it(stash):
     claim(stash, "Shawl", "Gorse", 60_000)
-    assert "“Shawl” (60 g)" in balance.close(stash, "Gorse", "lost", sure=True).remarks[0]
+    assert "“Shawl” (60 g)" in skein_closing.close(stash, "Gorse", "lost", sure=True).remarks[0]
     assert claimed(stash) == {}
 
 
 def test_history_tells_every_line_with_the_balance_after_it(stash):
     balance.take(stash, "Gorse", amount("40 g"))
     balance.weigh(stash, "Gorse", mass("59 g"))
-    balance.close(stash, "Gorse", "sold")
+    skein_closing.close(stash, "Gorse", "sold")
     assert [(line.what, line.change_g, line.balance_g) for line in history(stash, "Gorse")] == [
         ("weighed", None, None),
         ("counted", None, None),
@@ -221,7 +221,7 @@ def test_nothing_is_made_for_a_skein_that_is_not_there(tmp_path, name):
     for attempt in (
         lambda: balance.take(stash, name, amount("1 g")),
         lambda: balance.weigh(stash, name, mass("1 g")),
-        lambda: balance.close(stash, name, "lost"),
+        lambda: skein_closing.close(stash, name, "lost"),
         lambda: skeins.measure(stash, name, measured(wpi="12 wpi")),
         lambda: history(stash, name),
         lambda: show(stash, name),
@@ -328,17 +328,17 @@ def test_the_scale_above_the_ledger_names_the_bobbin_and_below_it_what_was_taken
 def test_a_skein_kept_for_cloths_is_closed_only_when_asked_and_its_claims_end(stash):
     claim(stash, "Shawl", "Gorse", 70_000)
     with pytest.raises(ToConfirm, match="kept for “Shawl” \\(70 g\\)"):
-        balance.close(stash, "Gorse", "given", sure=False)
+        skein_closing.close(stash, "Gorse", "given", sure=False)
     assert show(stash, "Gorse").status == "open"
-    balance.close(stash, "Gorse", "given")
+    skein_closing.close(stash, "Gorse", "given")
     assert (show(stash, "Gorse").claims, claimed(stash)) == ([], {})
 
 
 def test_a_closed_skein_is_opened_again_with_what_was_left(stash):
     before = show(stash, "Gorse")
-    balance.close(stash, "Gorse", "lost")
-    assert balance.reopen(stash, "Gorse").change_g == 100
+    skein_closing.close(stash, "Gorse", "lost")
+    assert skein_closing.reopen(stash, "Gorse").change_g == 100
     assert show(stash, "Gorse") == before
     assert balance_and_ledger(stash, "Gorse") == (100_000, 100_000)
     with pytest.raises(ImpossibleValue, match="it is open"):
-        balance.reopen(stash, "Gorse")
+        skein_closing.reopen(stash, "Gorse")

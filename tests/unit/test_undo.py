@@ -7,7 +7,16 @@ from sqlalchemy import func, insert, select
 
 from doings import NOTHING, a_skein, seen
 from farspun.errors import ImpossibleValue, NotFound, WrongUse
-from farspun.services import balance, cloths, equipment, exporting, giving_up, skeins, undoing
+from farspun.services import (
+    balance,
+    cloths,
+    equipment,
+    exporting,
+    giving_up,
+    skein_closing,
+    skeins,
+    undoing,
+)
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.history import history
 from farspun.services.importing import import_file
@@ -36,14 +45,14 @@ DEEDS = {
     "skein measure": lambda stash: skeins.measure(stash, "A", measured(wpi="14 wpi"), "snug"),
     "skein weigh": lambda stash: balance.weigh(stash, "A", mass("98 g")),
     "skein take": lambda stash: balance.take(stash, "A", balance.amount("20 m")),
-    "skein close": lambda stash: balance.close(stash, "A", "lost", sure=True),
+    "skein close": lambda stash: skein_closing.close(stash, "A", "lost", sure=True),
     "loom add": lambda stash: equipment.add_loom(stash, "Floor", "floor", length("120cm")),
     "reed add": lambda stash: equipment.add_reed(stash, "Ten", dents("10 dpi")),
     "cloth plan": lambda stash: cloths.plan_cloth(stash, "Rug", ASKED),
 }
 WITH_A_CLOTH = {
     "skein take": lambda stash: balance.take(stash, "A", balance.amount("20 m"), "Shawl"),
-    "skein close": lambda stash: balance.close(stash, "A", "lost", sure=True),
+    "skein close": lambda stash: skein_closing.close(stash, "A", "lost", sure=True),
     "cloth change": lambda stash: cloths.change_cloth(stash, "Shawl", ClothAsked(weft=("A",))),
     "cloth give-up": lambda stash: giving_up.give_up_cloth(stash, "Shawl"),
     "cloth claim": lambda stash: cloths.claim_cloth(stash, "Shawl"),

@@ -4,6 +4,7 @@ import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 
@@ -105,7 +106,7 @@ def test_looking_changes_nothing_and_cloths_lead_there(torn: Reader) -> None:
     assert claims(torn) == before and kept(torn) == 0
 
 
-def test_keeping_it_is_keeping_it_by_the_command(torn: Reader, tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_keeping_it_is_keeping_it_by_the_command(torn: Reader, tmp_path: Path) -> None:
     import shutil
 
     other = tmp_path / "other.db"

@@ -35,7 +35,7 @@ def give_up(
     """Give a cloth up: the yarn it claims is free again."""
     from farspun.services.giving_up import give_up_cloth, what_giving_up_does
     from farspun.services.opening import stash_at
-    from farspun.services.used_yarn import used_said
+    from farspun.services.wording_used import used_said
 
     stash = stash_at(ctx.obj)
     balls = [skein_and_mass(text, "left") for text in left or ()]

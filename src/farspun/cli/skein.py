@@ -232,9 +232,9 @@ def close(
     ],
 ) -> None:
     """Close a skein: it leaves the list, and keeps its history and its name."""
-    from farspun.services import balance
+    from farspun.services import skein_closing
 
-    moved = balance.close(stash_to_write(ctx), name, because)
+    moved = skein_closing.close(stash_to_write(ctx), name, because)
     tell(*moved.remarks)
     say(f"“{moved.skein.name}” is closed ({because}).")
 
@@ -242,9 +242,9 @@ def close(
 @skein.command("reopen")
 def reopen(ctx: typer.Context, name: asked.Name) -> None:
     """Open a closed skein again, with what was left of it."""
-    from farspun.services import balance
+    from farspun.services import skein_closing
 
-    moved = balance.reopen(stash_to_write(ctx), name)
+    moved = skein_closing.reopen(stash_to_write(ctx), name)
     say(f"“{moved.skein.name}” is open again.")
     say(*_left(moved.skein.mass_g, moved.skein.name), *estimate_lines(moved.skein))
 

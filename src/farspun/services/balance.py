@@ -1,13 +1,12 @@
-"""Taking yarn from a skein, weighing what is left, and closing it."""
+"""Taking yarn from a skein, and weighing what is left of it."""
 
 import math
 from dataclasses import dataclass
 from shlex import quote
-from typing import Literal
 
-from sqlalchemy import Connection, RowMapping, delete, select
+from sqlalchemy import Connection, RowMapping, select
 
-from farspun.errors import ImpossibleValue, NotFound, ToConfirm, UnreadableValue
+from farspun.errors import ImpossibleValue, NotFound, UnreadableValue
 from farspun.services.readings import MG_PER_G, MM_PER_M, Weighed, mass_written, weighed
 from farspun.services.showing import ShownWhole, shown_whole
 from farspun.services.weighing_again import (
@@ -26,12 +25,10 @@ from farspun.store.claims import claims_on, cloth_names, reduce_claims
 from farspun.store.engine import Stash, reading
 from farspun.store.estimates import recompute
 from farspun.store.rows import in_sight
-from farspun.store.skeins import add_evidence, change_skein, skein_named
-from farspun.store.tables import claim, cloth, estimate
+from farspun.store.skeins import add_evidence, skein_named
+from farspun.store.tables import cloth, estimate
 from farspun.units import HEAVY_MASS_G, Quantity, length, mass, name_key, say_length, say_mass
 from farspun.units.number import shown as shortly
-
-Reason = Literal["used", "given", "sold", "lost", "spoiled"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +78,7 @@ def take(stash: Stash, name: str, asked: Amount, cloth_name: str | None = None) 
     Raises NotFound; ImpossibleValue where it is not known how much there is, or so much is not
     there, or is kept for a cloth.
     """
-    _look_up(stash, name)
+    look_up(stash, name)
     wanted = f"{name}: {asked.quantity.said}" + (f" for {cloth_name}" if cloth_name else "")
     with doing(stash, "skein take", wanted) as deed:
         skein = skein_named(deed.connection, name)
@@ -127,7 +124,7 @@ def weigh(
     ImpossibleValue; ToConfirm where she is not `sure`, for more than is there, and where the last
     weighing is likely the slip and better taken back.
     """
-    _look_up(stash, name)
+    look_up(stash, name)
     with doing(stash, "skein weigh", f"{name}: {on_scale.said}") as deed:
         skein = skein_named(deed.connection, name)
         refuse_closed(skein)
@@ -231,55 +228,7 @@ def weigh_in(
     return told
 
 
-def close(stash: Stash, name: str, because: Reason, sure: bool = True) -> Moved:
-    """Close a skein: nothing is left of it for her. It keeps its history, and its name.
-
-    Raises NotFound; ImpossibleValue where it is closed already; ToConfirm where cloths keep yarn of
-    it and she is not `sure`: their claims on it end.
-    """
-    _look_up(stash, name)
-    with doing(stash, "skein close", f"{name}: {because}") as deed:
-        skein = skein_named(deed.connection, name)
-        refuse_closed(skein)
-        claims = _claims_said(deed.connection, skein["id"], None)
-        if claims and not sure:
-            raise ToConfirm(
-                "the skein",
-                "closed",
-                f"“{skein['name']}” is kept for {claims}; closed, that yarn is missing there.",
-            )
-        left_mg = skein["balance_mg"] or 0
-        deed.connection.execute(delete(claim).where(claim.c.skein_id == skein["id"]))
-        ledger.add_entry(deed.connection, deed.action_id, skein["id"], "closed", -left_mg, because)
-        change_skein(deed.connection, skein["id"], status="closed", closed_because=because)
-        recompute(deed.connection)
-        shown = shown_whole(deed.connection, name)
-    told = [f"It was kept for {claims}: that yarn is missing there now."] if claims else []
-    return Moved(-left_mg / MG_PER_G, told, shown)
-
-
-def reopen(stash: Stash, name: str) -> Moved:
-    """Open a closed skein again: what was left of it when it was closed is there again.
-
-    Raises NotFound; ImpossibleValue where it is open.
-    """
-    _look_up(stash, name)
-    with doing(stash, "skein reopen", name.strip()) as deed:
-        skein = skein_named(deed.connection, name)
-        if skein["status"] != "closed":
-            raise ImpossibleValue("the skein", f"“{skein['name']}” opened again", "it is open")
-        back_mg = ledger.closed_with_mg(deed.connection, skein["id"])
-        if back_mg:
-            ledger.add_entry(
-                deed.connection, deed.action_id, skein["id"], "evidence", back_mg, "opened again"
-            )
-        change_skein(deed.connection, skein["id"], status="open", closed_because=None)
-        recompute(deed.connection)
-        shown = shown_whole(deed.connection, name)
-    return Moved(back_mg / MG_PER_G, [], shown)
-
-
-def _look_up(stash: Stash, name: str) -> None:
+def look_up(stash: Stash, name: str) -> None:
     """Raises NotFound before anything is written, or a stash made for a skein that is not there."""
     with reading(stash) as connection:
         skein_named(connection, name)
@@ -391,7 +340,7 @@ def _refuse_beyond(
     kept_mg = sum(mass_mg for claimer, mass_mg in others if claimer != cloth_id)
     free_mg = max(0, balance_mg - kept_mg)
     if taken_mg > free_mg:
-        claims = _claims_said(connection, skein["id"], cloth_id)
+        claims = claims_said(connection, skein["id"], cloth_id)
         raise ImpossibleValue(
             "the amount",
             _with_mass(asked, taken_mg),
@@ -410,7 +359,7 @@ def _with_mass(asked: Amount, taken_mg: int) -> str:
     return asked.quantity.said
 
 
-def _claims_said(connection: Connection, skein_id: int, but: int | None) -> str:
+def claims_said(connection: Connection, skein_id: int, but: int | None) -> str:
     """The cloths that claim the skein, as "“Shawl” (80 g) and “Cushion” (20 g)"."""
     sums: dict[int, int] = {}
     for cloth_id, mass_mg in claims_on(connection, [skein_id]).get(skein_id, []):

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from sqlalchemy import Connection, Table, select
 
 from farspun.services.names import cloth_named
-from farspun.services.used_yarn import used_said
+from farspun.services.wording_used import used_said
 from farspun.store.engine import Stash, reading
 from farspun.store.tables import action, change, cloth, confirmed, entry, record, skein, weighing
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from farspun import units
 from farspun.errors import StashError
-from farspun.services import balance, cloths, equipment, giving_up, skeins
+from farspun.services import balance, cloths, equipment, giving_up, skein_closing, skeins
 from farspun.services.answers import Check
 from farspun.services.cloth_asked import ClothAsked
 from farspun.services.readings import Measured
@@ -127,7 +127,7 @@ def _happen(stash: Stash, event: Mapping[str, Any]) -> None:
     elif "weigh" in event:
         balance.weigh(stash, event["weigh"], units.mass(event["mass"]))
     else:
-        balance.close(stash, event["close"], event["because"])
+        skein_closing.close(stash, event["close"], event["because"])
 
 
 def but_for(place: Path, cloth: str, other: str) -> Check:

@@ -6,7 +6,7 @@ from typing import Any
 from farspun.craft.woven import Told
 from farspun.services.life import Step
 from farspun.services.stages import SAID
-from farspun.services.used_yarn import used_said
+from farspun.services.wording_used import used_said
 from farspun.units import Quantity
 
 CM = 100  # cm in a metre

@@ -16,6 +16,7 @@ from farspun.errors import ImpossibleValue, ToConfirm
 from farspun.services.balance import weigh_in
 from farspun.services.case_for import yarn_groups
 from farspun.services.readings import MG_PER_G, MM_PER_M, Weighed
+from farspun.services.wording_used import apart_said, more_left_said
 from farspun.services.writing import Deed
 from farspun.store import ledger
 from farspun.store.claims import reduce_claims
@@ -59,13 +60,15 @@ class Used:
 @dataclass(slots=True)
 class Using:
     """One cloth using yarn in one command. `left`: what she weighed of a skein afterwards; `sure`:
-    it is right, though it does not fit; None where only what cannot be is asked about."""
+    it is right, though it does not fit; None where only what cannot be is asked about. `asked`:
+    skeins whose weight was asked about already."""
 
     deed: Deed
     plan: Plan
     left: Mapping[int, Left]
     sure: bool | None = False
     used: Used = field(default_factory=Used)
+    asked: set[int] = field(default_factory=set)
     _began_mg: dict[int, int] = field(default_factory=dict)
     _there_mg: dict[int, int] = field(default_factory=dict)
     _weighed_before: frozenset[int] = frozenset()
@@ -213,18 +216,13 @@ class Using:
         name, began_mg = row["name"], self._began_mg[row["id"]]
         there_mg = self._there_mg[row["id"]]
         if left.mass_mg > there_mg * (1 + MORE_THAN_THERE):
-            return [
-                f"There were {say_mass(there_mg / MG_PER_G)} of “{name}” before this cloth, and"
-                f" {say_mass(left.mass_g)} are left: was a cone or shuttle weighed too (--tare)?"
-            ]
+            return [more_left_said(name, there_mg / MG_PER_G, left.mass_g)]
         went_g, expected_mg = (began_mg - left.mass_mg) / MG_PER_G, self._expected_mg.get(row["id"])
-        if expected_mg is None or not _far_apart(went_g, expected_mg / MG_PER_G):
+        if expected_mg is None or row["id"] in self.asked:
             return []
-        return [
-            f"By its length about {say_mass(expected_mg / MG_PER_G)} of “{name}” went into the"
-            f" cloth, by the scale {say_mass(went_g)}: is the weight, the length or a reading of"
-            " that skein a slip?"
-        ]
+        if not _far_apart(went_g, expected_mg / MG_PER_G):
+            return []
+        return [apart_said(name, expected_mg / MG_PER_G, went_g)]
 
     def release(self, side: str) -> None:
         """The claims of a side end."""
@@ -374,17 +372,6 @@ class Using:
 def _common(parts: Sequence[Part], others: Sequence[Part]) -> bool:
     """Whether they have a skein in common."""
     return bool({part.skein_id for part in parts} & {part.skein_id for part in others})
-
-
-def used_said(name: str, mass_mg: int, again: bool = False) -> str:
-    """One line of what a cloth used; `again`: beside what it used before.
-
-    >>> used_said("Gorse", 41200)
-    'Gorse: 41 g used'
-    """
-    if mass_mg < 0:
-        return f"{name}: {say_mass(-mass_mg / MG_PER_G)} put back"
-    return f"{name}: {say_mass(mass_mg / MG_PER_G)} {'more ' if again else ''}used"
 
 
 def _far_apart(went_g: float, expected_g: float) -> bool:

@@ -44,17 +44,19 @@ class Went:
 
 def ask_about_wound(using: Using, plan: Plan, check: Check) -> None:
     """Raises ToConfirm where what is left of a warp's skeins does not fit its ends and length, or
-    remarks on it where nobody can be asked (`using.sure` None).
+    remarks on it where nobody can be asked (`using.sure` None). No skein is then asked about again.
 
     `plan`: with the ends and the length it was wound with; `check`: its answer.
     """
-    if using.sure:
-        return
     for parts, need in zip(yarn_groups(plan.warp), check.warp, strict=True):
-        if not using.left.keys() & {part.skein_id for part in parts}:
+        weighed = using.left.keys() & {part.skein_id for part in parts}
+        if not weighed:
             continue
         went, wanted_m = _went(using, parts), need.need_m.p50 or 0.0
         if went is None or not _far(went, wanted_m, _need_sd(need)):
+            continue
+        using.asked |= weighed
+        if using.sure:
             continue
         ends = parts[0].ends or check.setup.ends
         names = " + ".join(_names(using, parts))

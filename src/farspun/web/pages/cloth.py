@@ -25,7 +25,6 @@ from farspun.services.defaults import default_names
 from farspun.services.factors import FACTORS as NAMES
 from farspun.services.giving_up import give_up_cloth
 from farspun.services.stages import SAID
-from farspun.services.used_yarn import used_said
 from farspun.services.wording import Row
 from farspun.services.wording_cloth import (
     CLAIMED,
@@ -44,6 +43,7 @@ from farspun.services.wording_loom import SHAFTS, handle_rows, loom_rows, order_
 from farspun.services.wording_need import yarns_said
 from farspun.services.wording_page import plain
 from farspun.services.wording_plan import plan_rows
+from farspun.services.wording_used import used_said
 from farspun.units import say_cm, say_percent
 from farspun.web.answering import Submitted, address, status_of, typed_in
 from farspun.web.drawing import Desk, page

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
 from farspun.errors import FarspunError
-from farspun.services import balance, corrections, skeins
+from farspun.services import balance, corrections, skein_closing, skeins
 from farspun.services.browsing import Looked, look_at
 from farspun.services.wording_page import plain
 from farspun.units import say_mass, say_mass_imperial
@@ -159,12 +159,12 @@ def _take(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
 
 
 def _close(desk: Desk, name: str, values: dict[str, Any]) -> list[str]:
-    moved = balance.close(desk.stash, name, values["because"], values["sure"])
+    moved = skein_closing.close(desk.stash, name, values["because"], values["sure"])
     return [f"It is closed ({values['because']}).", *moved.remarks]
 
 
 def _reopen(desk: Desk, name: str, _: dict[str, Any]) -> list[str]:
-    moved = balance.reopen(desk.stash, name)
+    moved = skein_closing.reopen(desk.stash, name)
     return ["It is open again.", *_left(moved)]
 
 
